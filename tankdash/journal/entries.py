@@ -1,0 +1,163 @@
+"""What can stand in the journal: one frozen record per kind of entry, and the entry that carries it.
+
+Records are what was understood of the words typed, with the unit in each name; the words themselves are kept beside them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class TankDip:
+    """One stick in one tank."""
+
+    tank: str
+    depth_m: float
+    """Water above the tank's floor after the dip rule of that day; the middle of a range."""
+    low_m: float
+    high_m: float
+    """Ends of the range typed; both equal to `depth_m` for a plain reading."""
+
+
+@dataclass(frozen=True)
+class Dips:
+    """A dip; several tanks read together are one survey."""
+
+    tanks: tuple[TankDip, ...]
+
+
+@dataclass(frozen=True)
+class Rain:
+    """A gauge reading with its period."""
+
+    low_mm: float
+    high_mm: float | None
+    """None for an open upper end (`>5.5 in`); equal to `low_mm` for a plain reading."""
+    start: datetime
+    end: datetime
+    """The period the depth fell in."""
+    gauge: str = "gauge"
+    trace: bool = False
+    left_in: bool = False
+    """The gauge was not emptied: the next reading of it counts from this one."""
+    day: date | None = None
+    """Local day the depth is booked to, when the owner said so or the rule decides; None spreads it by the period."""
+
+
+@dataclass(frozen=True)
+class Use:
+    """Water drawn off."""
+
+    volume_l: float
+    outlet: str | None = None
+    bed: str | None = None
+
+
+@dataclass(frozen=True)
+class TapOpened:
+    """An outlet opened and left running."""
+
+    outlet: str | None = None
+    bed: str | None = None
+
+
+@dataclass(frozen=True)
+class TapClosed:
+    """The running outlet closed again."""
+
+    outlet: str | None = None
+    rate_l_per_s: float | None = None
+    """Rate the owner measured; None leaves the draw to the heads."""
+
+
+@dataclass(frozen=True)
+class Move:
+    """A transfer by pump or bucket."""
+
+    volume_l: float
+    source: str
+    target: str
+
+
+@dataclass(frozen=True)
+class Pour:
+    """Water from elsewhere: melt, dew, hail, hose."""
+
+    volume_l: float | None
+    """None when only noticed, not measured."""
+    tank: str
+    what: str = "hose"
+
+
+@dataclass(frozen=True)
+class Change:
+    """A state set from this time on: a valve, a crest, a roof's plug, a base, a vent, the whole site."""
+
+    item: str
+    """Id of a link, roof, tank or outlet, or `site`."""
+    state: str
+    """`open`, `closed`, `primed`, `unprimed`, `plugged`, `bypass`, `base`, `vented`, `sealed`, `shape-void`,
+    `drain-open`, `drain-closed`, `locked`, `unlocked`, `in-use`, `winter`."""
+    base_m: float | None = None
+    """New base above the datum, for the state `base`."""
+
+
+@dataclass(frozen=True)
+class Frost:
+    """A forecast low, typed in."""
+
+    low_c: float
+    night: date
+    """The local date on which that night begins."""
+
+
+@dataclass(frozen=True)
+class Done:
+    """A chore ticked."""
+
+    chore: str
+
+
+@dataclass(frozen=True)
+class Note:
+    """Words, and at most one thing seen."""
+
+    about: Literal["", "overflow seen", "overflow dry", "gauge missed"] = ""
+
+
+@dataclass(frozen=True)
+class Void:
+    """Takes back one earlier entry."""
+
+    number: int
+
+
+Record = (
+    Dips | Rain | Use | TapOpened | TapClosed | Move | Pour | Change | Frost | Done | Note | Void
+)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One line of the journal."""
+
+    number: int
+    """Place in the order of writing, from 1."""
+    uid: str
+    """Name that stays the same through export and import."""
+    kind: str
+    """Name of the record's kind: `dip`, `rain`, `use`, `tap-opened`, `tap-closed`, `move`, `pour`, `set`, `frost`,
+    `done`, `note`, `void`."""
+    at: datetime
+    """The time it is about, with its offset."""
+    entered: datetime
+    """When it was written."""
+    record: Record
+    words: str
+    """As typed."""
+    note: str = ""
+    voided_by: int | None = None
+    """Number of the entry that took it back."""

@@ -1,0 +1,1 @@
+"""The journal understood: state by replay, rain events, chores due, balance, survey."""

@@ -1,0 +1,1 @@
+"""The screen: the Textual app, its pages, forms and widgets."""
