@@ -1,5 +1,40 @@
-"""The one error of the water floor."""
+"""The one error of the water floor, and the guard that raises it."""
+
+from __future__ import annotations
+
+HAIR = 1e-9
+"""Rounding forgiven at either end of a range, a share of it or of one, whichever is larger."""
 
 
 class OutOfRange(ValueError):
     """A number lies outside what the thing asked about can be; clamping is the caller's decision."""
+
+
+def within(value: float, top: float, what: str, unit: str) -> float:
+    """Return `value` if it lies in 0 <= value <= top, a hair outside moved to the end.
+
+    Parameters
+    ----------
+    value, top : float
+        What is asked about and its largest possible value, in `unit`.
+    what, unit : str
+        Words for the error sentence.
+
+    Returns
+    -------
+    float
+        0 <= value <= top; never a negative zero.
+
+    Raises
+    ------
+    OutOfRange
+        If it lies further outside than `HAIR`, or is no finite number.
+    """
+    if 0.0 < value < top:
+        return value
+    hair = HAIR * max(1.0, top)
+    if -hair <= value <= 0.0:
+        return 0.0
+    if top <= value <= top + hair:
+        return top
+    raise OutOfRange(f"a {what} of {value:g} {unit} is outside 0 to {top:g} {unit}")
