@@ -1,6 +1,7 @@
 """What can stand in the journal: one frozen record per kind of entry, and the entry that carries it.
 
-Records are what was understood of the words typed, with the unit in each name; the words themselves are kept beside them.
+Records are what was understood of the words typed, with the unit in each name; the words themselves are kept
+beside them.
 """
 
 from __future__ import annotations
@@ -44,7 +45,7 @@ class Rain:
     left_in: bool = False
     """The gauge was not emptied: the next reading of it counts from this one."""
     day: date | None = None
-    """Local day the depth is booked to, when the owner said so or the rule decides; None spreads it by the period."""
+    """Local day the depth is booked to, when the owner or the rule says so; None spreads it by the period."""
 
 
 @dataclass(frozen=True)
@@ -135,8 +136,22 @@ class Void:
     number: int
 
 
+@dataclass(frozen=True)
+class Imported:
+    """A file brought in; the entries and history days that came with it stand or fall with this one."""
+
+    source: str
+    """Name of the file, without its folder."""
+    what: Literal["gauge", "history"]
+    """Readings of the owner's own gauge, or past days for planning."""
+    name: str
+    """The gauge or station it is kept under."""
+    rows: int
+    """How many rows were brought in."""
+
+
 Record = (
-    Dips | Rain | Use | TapOpened | TapClosed | Move | Pour | Change | Frost | Done | Note | Void
+    Dips | Rain | Use | TapOpened | TapClosed | Move | Pour | Change | Frost | Done | Note | Void | Imported
 )
 
 
@@ -149,8 +164,8 @@ class Entry:
     uid: str
     """Name that stays the same through export and import."""
     kind: str
-    """Name of the record's kind: `dip`, `rain`, `use`, `tap-opened`, `tap-closed`, `move`, `pour`, `set`, `frost`,
-    `done`, `note`, `void`."""
+    """Name of the record's kind: `dip`, `rain`, `use`, `tap-opened`, `tap-closed`, `move`, `pour`, `set`,
+    `frost`, `done`, `note`, `void`, `import`."""
     at: datetime
     """The time it is about, with its offset."""
     entered: datetime
@@ -161,3 +176,7 @@ class Entry:
     note: str = ""
     voided_by: int | None = None
     """Number of the entry that took it back."""
+    zone: str = ""
+    """IANA name of the zone it was typed in; `at` carries only the offset, so times subtract as instants."""
+    batch: int | None = None
+    """Number of the import it came with; taking that back takes this back too."""
