@@ -196,7 +196,7 @@ def knee_in_words(results: Sequence[SizeResult], names: Sequence[str]) -> str:
     if not results:
         return "There is nothing to compare."
     if results[0].dry_days_per_year < 0.5:
-        return f"{names[0].capitalize()}, less than one day of need a year is missed: more would only spill less."
+        return f"{names[0].capitalize()}, under one day of need a year is missed; more would only spill less."
     parts = [f"{names[0]}: {results[0].dry_days_per_year:.0f} dry days a year"]
     parts += [
         f"{name}: {result.dry_days_per_year:.0f}" for name, result in zip(names[1:], results[1:], strict=True)

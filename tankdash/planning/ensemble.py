@@ -1,0 +1,158 @@
+"""The chance of running dry: today's water run through every past year of rain the owner has, from today's date on.
+
+The bank is one store of the water its outlets can reach, with a daily step and yield after spillage (R18).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from tankdash.planning.need import need_on, takes_rain
+from tankdash.site.model import Bed
+from tankdash.water.catch import catch
+from tankdash.water.model import Roof
+
+
+@dataclass(frozen=True)
+class Trace:
+    """One past year's rain, had it begun today."""
+
+    year: int
+    """The year whose rain it is."""
+    held: tuple[float, ...]
+    """Usable water at the end of each day, [m3]."""
+    first_dry: int | None
+    """Days from today to the first whose need went unmet, 0 being today; None when all were met."""
+    dry_days: int
+    """Days whose need went unmet."""
+    spilled: float
+    """[m3]."""
+
+
+@dataclass(frozen=True)
+class Ensemble:
+    """All past years side by side."""
+
+    start: date
+    days: int
+    traces: tuple[Trace, ...]
+    """In the order of the years; only years whose record is whole over these days."""
+    left_out: tuple[int, ...]
+    """Years with a missing day in the span."""
+
+    def dry_share(self, day: int) -> float | None:
+        """Return the share of years that had run short on or before `day` (0 being today); None without years."""
+        if not self.traces:
+            return None
+        return sum(t.first_dry is not None and t.first_dry <= day for t in self.traces) / len(self.traces)
+
+    def band(self, share: float) -> tuple[float, ...]:
+        """Return, day by day, the usable water below which `share` of the years lay, 0 <= share <= 1, [m3].
+
+        Linear between ranked years, the common definition of a quantile.
+        """
+        curve = []
+        for at_day in zip(*(trace.held for trace in self.traces), strict=True):
+            ranked = sorted(at_day)
+            place = share * (len(ranked) - 1)
+            below = int(place)
+            above = min(below + 1, len(ranked) - 1)
+            curve.append(ranked[below] + (place - below) * (ranked[above] - ranked[below]))
+        return tuple(curve)
+
+
+def caught_from(roofs: Sequence[Roof], rain_mm: float) -> float:
+    """Return what the roofs bring into the tanks from one day's rain, their first-flush pipes empty before it (R13).
+
+    Parameters
+    ----------
+    roofs : sequence of Roof
+        Those that deliver.
+    rain_mm : float
+        The day taken as one event, >= 0, [mm].
+
+    Returns
+    -------
+    float
+        [m3].
+    """
+    return sum(
+        catch(roof, rain_mm / 1000.0, roof.first_flush.holds if roof.first_flush else 0.0).caught
+        for roof in roofs
+    )
+
+
+def run_years(
+    history_mm: Mapping[date, float],
+    roofs: Sequence[Roof],
+    beds: Sequence[Bed],
+    *,
+    usable: float,
+    usable_full: float,
+    today: date,
+    days: int = 365,
+) -> Ensemble:
+    """Run `usable` water through each past year's rain from today's date on.
+
+    Parameters
+    ----------
+    history_mm : mapping of date to float
+        Past daily rain; a date that is missing is unknown, not dry, [mm].
+    roofs, beds : sequences
+        What delivers and what drinks. Rain on a bed is taken off its need on the day it falls.
+    usable, usable_full : float
+        Water the outlets can reach now and when full, 0 <= usable <= usable_full, [m3].
+    today : date
+        First day of every trace.
+    days : int
+        Length of a trace, 1 to 366.
+
+    Returns
+    -------
+    Ensemble
+        One trace for each year that has a figure for every day of the span.
+    """
+    ahead = [today + timedelta(days=number) for number in range(days)]
+    caught: dict[float, float] = {}
+    traces, left_out = [], []
+    for year in range(min(history_mm).year, max(history_mm).year + 1) if history_mm else ():
+        rains = [history_mm.get(past) for past in _same_days(today, year, days)]
+        if any(rain is None for rain in rains):
+            if any(rain is not None for rain in rains):
+                left_out.append(year)
+            continue
+        held, spilled, first_dry, dry_days, curve = usable, 0.0, None, 0, []
+        for number, (day, rain) in enumerate(zip(ahead, rains, strict=True)):
+            assert rain is not None
+            wanted = sum(max(0.0, need_on(bed, day) - _rain_on(bed, rain)) for bed in beds)
+            given = min(wanted, held)
+            if rain not in caught:
+                caught[rain] = caught_from(roofs, rain)
+            room = usable_full - given
+            after = held + caught[rain] - given
+            spilled += max(0.0, after - room)
+            held = min(after, room)
+            if wanted - given > 1e-12:
+                dry_days += 1
+                first_dry = number if first_dry is None else first_dry
+            curve.append(held)
+        traces.append(Trace(year, tuple(curve), first_dry, dry_days, spilled))
+    return Ensemble(start=today, days=days, traces=tuple(traces), left_out=tuple(left_out))
+
+
+def _rain_on(bed: Bed, rain_mm: float) -> float:
+    """Return the draw that one day's rain on the bed saves, [m3]."""
+    if not takes_rain(bed) or bed.area is None:
+        return 0.0
+    return rain_mm / 1000.0 * bed.area / bed.efficiency
+
+
+def _same_days(today: date, year: int, days: int) -> list[date]:
+    """Return `days` dates from today's day of the year in `year` on; 29 February begins on the 28th elsewhere."""
+    try:
+        first = today.replace(year=year)
+    except ValueError:
+        first = date(year, 2, 28)
+    return [first + timedelta(days=number) for number in range(days)]

@@ -1,0 +1,103 @@
+"""What the beds want each day, and what rain on them has already given (R18)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from tankdash.site.model import Bed, Site
+from tankdash.water.model import Layout, Outlet
+
+SOIL_DAYS = 7
+"""A bed keeps at most this many days of its own need from rain; common practice counts rain by the week (T)."""
+
+
+def need_on(bed: Bed, day: date) -> float:
+    """Return the water a bed must be given on `day` when no rain helps, drawn from the tanks.
+
+    Parameters
+    ----------
+    bed : Bed
+        Its need, area, efficiency and months.
+    day : date
+        Local day.
+
+    Returns
+    -------
+    float
+        Volume to draw, 0 outside the bed's months, [m3].
+    """
+    if day.month not in bed.months:
+        return 0.0
+    at_the_roots = bed.need.per_day if bed.need.kind == "volume" else bed.need.per_day * (bed.area or 0.0)
+    return at_the_roots / bed.efficiency
+
+
+def takes_rain(bed: Bed) -> bool:
+    """Return whether rain on the bed lessens its need: only a need given as a depth over an area says how much."""
+    return bed.need.kind != "volume" and bool(bed.area)
+
+
+def soil_credit(bed: Bed, rain_mm: Mapping[date, float], today: date) -> float:
+    """Return what the rain of the last days still covers of a bed's need, as it fell.
+
+    The bed is taken as a store that holds one week of its own need; each day takes the need and adds the rain.
+    Runoff and deep drainage are left out, so this is the most that the rain can have saved.
+
+    Parameters
+    ----------
+    bed : Bed
+        The bed; nothing is credited to a need that is a plain volume.
+    rain_mm : mapping of date to float
+        Rain by local day; days that are missing count as no rain, [mm].
+    today : date
+        The day about to be watered.
+
+    Returns
+    -------
+    float
+        Water the bed need not be given, 0 to one week of its need at the roots, [m3].
+    """
+    if not takes_rain(bed) or bed.area is None:
+        return 0.0
+    daily, most = bed.need.per_day, bed.need.per_day * SOIL_DAYS
+    held = 0.0
+    for back in range(2 * SOIL_DAYS, -1, -1):
+        fell = rain_mm.get(today - timedelta(days=back), 0.0) / 1000.0
+        held = min(most, held + fell)
+        if back:
+            held = max(0.0, held - daily)
+    return held * bed.area
+
+
+@dataclass(frozen=True)
+class Reach:
+    """The lowest water that serves a bed: its outlet, or the height and head it needs, whichever is higher."""
+
+    bed: str
+    outlet: Outlet
+    """The outlet as this bed sees it, raised to where the bed still has its head."""
+
+
+def reaches(site: Site, layout: Layout) -> dict[str, Reach]:
+    """Return, for every bed whose outlet stands in `layout`, the outlet as that bed sees it (R7).
+
+    A bed of known height asks for a surface of at least its height plus its least head; a bed without one asks only
+    that water reaches the outlet. A pump lifts, so heights do not bind it.
+    """
+    found = {}
+    for key, bed in site.beds.items():
+        outlet = layout.outlets.get(bed.outlet)
+        if outlet is None:
+            continue
+        lowest = outlet.at
+        if bed.height is not None and outlet.kind == "tap":
+            lowest = max(lowest, bed.height + bed.min_head - layout.tanks[outlet.tank].base)
+        found[key] = Reach(bed=key, outlet=replace(outlet, id=key, at=lowest))
+    return found
+
+
+def layout_for_beds(layout: Layout, served: Mapping[str, Reach]) -> Layout:
+    """Return `layout` with one outlet for each bed, named by the bed's id, in place of its own outlets."""
+    return replace(layout, outlets={key: reach.outlet for key, reach in served.items()})

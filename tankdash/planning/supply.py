@@ -1,0 +1,186 @@
+"""How long the water lasts: the bank drawn down day by day, each bed from its own outlet, with no rain assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from tankdash.planning.need import layout_for_beds, need_on, reaches, soil_credit
+from tankdash.site.model import Site
+from tankdash.water.filling import draw
+from tankdash.water.holding import usable
+from tankdash.water.model import Contents, Layout
+
+HORIZON_DAYS = 3 * 366
+"""Beyond three years no end date is named."""
+ASSUMES = (
+    "Assumes no more rain, nothing lost, the beds watered every day from today on with what they ask for, "
+    "and all of the water from the tanks."
+)
+
+
+@dataclass(frozen=True)
+class Lasting:
+    """How long one need is met."""
+
+    usable: float
+    """Water that can reach it now, [m3]."""
+    need: float
+    """Asked for today, [m3/day]."""
+    days: float | None
+    """Days until the need goes unmet, the last one in part; None when it never does."""
+    last_full_day: date | None
+    """Last day served in full; None when there is no end, or not even today is served."""
+    short: float
+    """What the day after the last full one lacks, [m3]."""
+
+    @property
+    def full_days(self) -> int | None:
+        """Days served in full, today being the first."""
+        return None if self.days is None else int(self.days + 1e-9)
+
+
+@dataclass(frozen=True)
+class Supply:
+    """The answer for the whole garden and for each outlet and bed on its own."""
+
+    together: Lasting
+    """All beds watered at once."""
+    outlets: Mapping[str, Lasting]
+    """Each outlet with the needs of its own beds, the others left dry."""
+    beds: Mapping[str, Lasting]
+    """Each bed watered alone."""
+    credit: Mapping[str, float]
+    """What recent rain still covers of each bed's need, [m3]."""
+    assumes: str = ASSUMES
+
+
+def supply(
+    site: Site,
+    layout: Layout,
+    contents: Contents,
+    today: date,
+    rain_mm: Mapping[date, float] | None = None,
+) -> Supply:
+    """Return how long the water lasts from `today` on (R7, R10, R18).
+
+    Parameters
+    ----------
+    site : Site
+        Beds and outlets.
+    layout : Layout
+        The bank today.
+    contents : mapping
+        Stored water by tank; unknown tanks at their low figure, so that the answer errs on the short side, [m3].
+    today : date
+        First day to be watered.
+    rain_mm : mapping of date to float, optional
+        Recent rain by local day, taken off the beds' needs, [mm].
+
+    Returns
+    -------
+    Supply
+        Days are counted with today as the first.
+    """
+    served = reaches(site, layout)
+    bank = layout_for_beds(layout, served)
+    credit = {key: soil_credit(site.beds[key], rain_mm or {}, today) for key in served}
+    by_outlet = {
+        outlet: tuple(key for key in served if site.beds[key].outlet == outlet) for outlet in layout.outlets
+    }
+    return Supply(
+        together=_lasting(site, bank, contents, tuple(served), credit, today, usable(layout, contents)),
+        outlets={
+            outlet: _lasting(site, bank, contents, beds, credit, today, usable(layout, contents, [outlet]))
+            for outlet, beds in by_outlet.items()
+        },
+        beds={
+            key: _lasting(site, bank, contents, (key,), credit, today, usable(bank, contents, [key]))
+            for key in served
+        },
+        credit=credit,
+    )
+
+
+def _lasting(
+    site: Site,
+    bank: Layout,
+    contents: Contents,
+    beds: tuple[str, ...],
+    credit: Mapping[str, float],
+    today: date,
+    reachable: Mapping[str, float],
+) -> Lasting:
+    """Draw the bank down for `beds` until a day is not served in full."""
+    within_reach = sum(reachable.values())
+    need_today = sum(need_on(site.beds[key], today) for key in beds)
+    left = {key: credit[key] / site.beds[key].efficiency for key in beds}
+    held = dict(contents)
+    for number in range(HORIZON_DAYS):
+        day = today + timedelta(days=number)
+        asked = got = 0.0
+        for key in beds:
+            need = need_on(site.beds[key], day)
+            from_rain = min(left[key], need)
+            left[key] -= from_rain
+            need -= from_rain
+            if need <= 0.0:
+                continue
+            drawn = draw(bank, held, key, need)
+            held = dict(drawn.contents)
+            asked += need
+            got += drawn.drawn
+        if asked - got > 1e-9 * max(asked, 1e-6):
+            return Lasting(
+                usable=within_reach,
+                need=need_today,
+                days=number + got / asked,
+                last_full_day=today + timedelta(days=number - 1) if number else None,
+                short=asked - got,
+            )
+    return Lasting(usable=within_reach, need=need_today, days=None, last_full_day=None, short=0.0)
+
+
+@dataclass(frozen=True)
+class Absence:
+    """Whether the water lasts while nobody is there."""
+
+    days: int
+    need: float
+    """Wanted over all the days, [m3]."""
+    given: float
+    """What the tanks can give of it without rain, [m3]."""
+    spare: float
+    """Usable water left after them, 0 when short, [m3]."""
+
+    @property
+    def short(self) -> float:
+        """What is missing, [m3]."""
+        return max(0.0, self.need - self.given)
+
+
+def away(site: Site, layout: Layout, contents: Contents, today: date, days: int) -> Absence:
+    """Return whether the usable water covers `days` days from `today` on with no rain (rain is not guessed).
+
+    Raises
+    ------
+    ValueError
+        If `days` is not at least 1.
+    """
+    if days < 1:
+        raise ValueError("being away takes at least one day")
+    served = reaches(site, layout)
+    bank = layout_for_beds(layout, served)
+    held = dict(contents)
+    need = given = 0.0
+    for number in range(days):
+        for key in served:
+            wanted = need_on(site.beds[key], today + timedelta(days=number))
+            if wanted <= 0.0:
+                continue
+            drawn = draw(bank, held, key, wanted)
+            held = dict(drawn.contents)
+            need += wanted
+            given += drawn.drawn
+    return Absence(days=days, need=need, given=given, spare=sum(usable(layout, held).values()))
