@@ -16,6 +16,7 @@ from tankdash.journal.trouble import JournalError, code_of
 APPLICATION_ID = 0x54444A4C
 """Marks a SQLite file as a journal of this program ("TDJL")."""
 _HEADER = b"SQLite format 3\x00"
+_AS_EFFECTIVE = os.access in os.supports_effective_ids
 
 _ENTRIES = """
 CREATE TABLE entry (
@@ -51,7 +52,7 @@ CREATE TABLE history (
     high    REAL    NOT NULL CHECK (low <= high),
     batch   INTEGER NOT NULL REFERENCES entry (number),
     PRIMARY KEY (station, day, element, batch)
-) STRICT, WITHOUT ROWID;
+) STRICT;
 CREATE TRIGGER history_is_not_changed BEFORE UPDATE ON history
     BEGIN SELECT RAISE(ABORT, 'entries are only added'); END;
 CREATE TRIGGER history_is_not_removed BEFORE DELETE ON history
@@ -183,8 +184,8 @@ def _is_locked_away(path: Path) -> bool:
     """Return whether neither the file nor its folder can be written and no entries wait in a -wal file."""
     waiting = path.with_name(path.name + "-wal")
     return (
-        not os.access(path, os.W_OK)
-        and not os.access(path.parent, os.W_OK)
+        not os.access(path, os.W_OK, effective_ids=_AS_EFFECTIVE)
+        and not os.access(path.parent, os.W_OK, effective_ids=_AS_EFFECTIVE)
         and not (waiting.exists() and waiting.stat().st_size)
     )
 

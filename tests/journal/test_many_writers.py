@@ -1,0 +1,96 @@
+"""Several programs write to one journal at once, and one of them dies: every acknowledged entry is there."""
+
+from __future__ import annotations
+
+import random
+import signal
+import sqlite3
+import subprocess
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+from tankdash.journal.entries import Use
+from tankdash.journal.store import Journal
+
+NOON = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
+WRITER = """
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+from tankdash.journal.entries import Use
+from tankdash.journal.store import Journal
+path, name, count = Path(sys.argv[1]), sys.argv[2], int(sys.argv[3])
+sys.stdin.readline()
+with Journal.open(path, timeout=60) as journal:
+    for number in range(count):
+        entry = journal.add(Use(float(number)), datetime(2026, 6, 1, tzinfo=UTC), f"{name} {number}")
+        print(entry.uid, flush=True)
+"""
+
+
+def start(path: Path, name: str, count: int) -> subprocess.Popen[str]:
+    """Return a writer that waits for a line before it begins."""
+    return subprocess.Popen(
+        [sys.executable, "-c", WRITER, str(path), name, str(count)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+
+
+def release(writers: list[subprocess.Popen[str]]) -> None:
+    for writer in writers:
+        assert writer.stdin is not None
+        writer.stdin.write("\n")
+        writer.stdin.flush()
+
+
+def soundness(path: Path) -> str:
+    connection = sqlite3.connect(path)
+    (answer,) = connection.execute("PRAGMA integrity_check").fetchone()
+    connection.close()
+    return str(answer)
+
+
+def test_eight_programs_make_and_fill_one_journal_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "garden.journal.db"
+    writers = [start(path, f"writer-{n}", 15) for n in range(8)]
+    release(writers)
+    acknowledged = []
+    for writer in writers:
+        out, err = writer.communicate(timeout=120)
+        assert err == ""
+        acknowledged += out.split()
+    assert len(acknowledged) == 120
+    with Journal.open(path) as journal:
+        entries = journal.entries()
+    assert {entry.uid for entry in entries} == set(acknowledged)
+    assert sorted(entry.number for entry in entries) == list(range(1, 121))
+    for n in range(8):
+        own = [entry.record for entry in entries if entry.words.startswith(f"writer-{n} ")]
+        assert own == [Use(float(number)) for number in range(15)], "each writer's entries in its order"
+    assert soundness(path) == "ok"
+
+
+def test_one_writer_killed_among_several_loses_nothing_acknowledged(tmp_path: Path) -> None:
+    path = tmp_path / "garden.journal.db"
+    dice = random.Random(20260601)
+    for round_number in range(4):
+        victim = start(path, f"victim-{round_number}", 100_000)
+        others = [start(path, f"other-{round_number}-{n}", 12) for n in range(2)]
+        release([victim, *others])
+        assert victim.stdout is not None
+        acknowledged = [victim.stdout.readline().strip() for _ in range(dice.randint(1, 25))]
+        victim.send_signal(signal.SIGKILL)
+        acknowledged += victim.communicate(timeout=60)[0].split("\n")[:-1]
+        for other in others:
+            out, err = other.communicate(timeout=60)
+            assert err == ""
+            acknowledged += out.split()
+        with Journal.open(path) as journal:
+            kept = {entry.uid for entry in journal.entries()}
+            assert {uid for uid in acknowledged if len(uid) == 32} <= kept
+            journal.add(Use(1.0), NOON, "after")
+        assert soundness(path) == "ok"
