@@ -1,4 +1,4 @@
-"""Quantities as people type them, read into SI and written back: exact factors, tape notation, named gallons.
+"""Quantities as people type them, read into SI and written back: exact factors, every unit, named gallons.
 
 Whatever is only partly understood is refused with a sentence that says what to write instead; nothing is dropped.
 """
@@ -6,105 +6,113 @@ Whatever is only partly understood is refused with a sentence that says what to 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-Units = Literal["metric", "us", "imperial"]
-"""How a site shows results, and which gallon a bare `gal` is there."""
+from tankdash.tape import (
+    FEET_AND_INCHES,
+    FOOT,
+    INCH,
+    LENGTHS,
+    NUMBER,
+    ONE,
+    QuantityError,
+    Units,
+    ends,
+    exact,
+    factors_by_name,
+    finite,
+    number_and_unit,
+    parse_length,
+    parse_length_range,
+    plain_length,
+    refusal,
+    scaled,
+    shown,
+    tidy,
+    unit_word,
+    unknown_unit,
+    unsigned,
+)
+
+__all__ = [
+    "GRAVITY",
+    "WATER_DENSITY",
+    "Depths",
+    "Need",
+    "QuantityError",
+    "Span",
+    "Units",
+    "format_area",
+    "format_bearing",
+    "format_echo_length",
+    "format_echo_rain",
+    "format_echo_volume",
+    "format_flow",
+    "format_head",
+    "format_length",
+    "format_mass",
+    "format_pressure",
+    "format_rain",
+    "format_temperature",
+    "format_volume",
+    "parse_area",
+    "parse_flow",
+    "parse_head",
+    "parse_hours",
+    "parse_length",
+    "parse_length_range",
+    "parse_mass",
+    "parse_need",
+    "parse_pressure",
+    "parse_rain",
+    "parse_rain_rate",
+    "parse_share",
+    "parse_span",
+    "parse_temperature",
+    "parse_volume",
+]
 
 WATER_DENSITY = 998.2
 """Of water at 20 C, [kg/m3]."""
 GRAVITY = 9.80665
 """Standard acceleration of free fall, exact by definition, [m/s2]."""
 
-_INCH = Fraction(254, 10_000)
-_FOOT = 12 * _INCH
 _POUND = Fraction(45_359_237, 100_000_000)
-_US_GALLON = 231 * _INCH**3
+_US_GALLON = 231 * INCH**3
 _IMPERIAL_GALLON = Fraction(454_609, 100_000_000)
 _LITRE = Fraction(1, 1000)
 _STANDARD_GRAVITY = Fraction(980_665, 100_000)
-_PSI = _POUND * _STANDARD_GRAVITY / _INCH**2
+_PSI = _POUND * _STANDARD_GRAVITY / INCH**2
 
 
-def _table(names: Mapping[str, Fraction | int]) -> dict[str, Fraction]:
-    """Return a factor for each of the names, which stand in groups parted by commas."""
-    return {name.strip(): Fraction(factor) for group, factor in names.items() for name in group.split(",")}
-
-
-_LENGTHS = _table(
-    {
-        "mm, millimetre, millimetres, millimeter, millimeters": Fraction(1, 1000),
-        "cm, centimetre, centimetres, centimeter, centimeters": Fraction(1, 100),
-        "m, metre, metres, meter, meters": 1,
-        'in, ", inch, inches': _INCH,
-        "ft, ', foot, feet": _FOOT,
-    }
-)
-_AREAS = _table(
+_AREAS = factors_by_name(
     {
         "m2, sq m, sqm, square metre, square metres, square meter, square meters": 1,
-        "ft2, sq ft, sqft, square foot, square feet": _FOOT**2,
+        "ft2, sq ft, sqft, square foot, square feet": FOOT**2,
         "cm2, sq cm": Fraction(1, 10_000),
-        "in2, sq in": _INCH**2,
+        "in2, sq in": INCH**2,
     }
 )
-_VOLUMES = _table(
+_VOLUMES = factors_by_name(
     {
         "l, litre, litres, liter, liters": _LITRE,
         "m3, cu m, cubic metre, cubic metres, cubic meter, cubic meters": 1,
-        "ft3, cu ft, cubic foot, cubic feet": _FOOT**3,
+        "ft3, cu ft, cubic foot, cubic feet": FOOT**3,
         "us gal, us gals, us gallon, us gallons": _US_GALLON,
         "imp gal, imp gals, imp gallon, imp gallons, imperial gal, imperial gallon, imperial gallons": _IMPERIAL_GALLON,
     }
 )
 _BARE_GALLONS = ("gal", "gals", "gallon", "gallons")
-_PRESSURES = _table({"kpa": 1000, "psi": _PSI, "pa": 1})
-_MASSES = _table({"kg, kilogram, kilograms": 1, "lb, lbs, pound, pounds": _POUND})
-_SECONDS = _table(
+_PRESSURES = factors_by_name({"kpa": 1000, "psi": _PSI, "pa": 1})
+_MASSES = factors_by_name({"kg, kilogram, kilograms": 1, "lb, lbs, pound, pounds": _POUND})
+_SECONDS = factors_by_name(
     {"h, hr, hrs, hour, hours": 3600, "min, mins, minute, minutes": 60, "s, sec, secs, second, seconds": 1}
 )
-_DAYS = _table({"d, day, days": 1, "wk, wks, week, weeks": 7})
-_MONTHS = _table({"month, months": 1, "yr, yrs, year, years": 12})
-
-_LARGEST = 10**9
-"""Nothing in a garden reaches this in any SI unit used here; a larger figure is a slip."""
-_LONGEST_TEXT = 80
-
-_VULGAR = dict(
-    (fraction[0], fraction[1:])
-    for fraction in ("½1/2", "⅓1/3", "⅔2/3", "¼1/4", "¾3/4", "⅕1/5", "⅖2/5", "⅗3/5", "⅘4/5", "⅙1/6", "⅚5/6")
-    + ("⅛1/8", "⅜3/8", "⅝5/8", "⅞7/8")
-)
-_PLAIN = str.maketrans(
-    {
-        **dict.fromkeys("’‘‛′ʹʼ`´", "'"),
-        **dict.fromkeys("“”‟″ʺ", '"'),
-        **dict.fromkeys("‐‑‒–—−", "-"),
-        **dict.fromkeys("\u00a0\u2007\u2009\u200a\u202f\t", " "),
-        **dict.fromkeys("⁄∕", "/"),
-        "×": "x",
-        "≥": ">=",
-    }
-)
-
-_NUMBER = r"\d+(?: |-)\d+ ?/ ?\d+|\d+ ?/ ?\d+|\d+(?:[.,]\d+)?|[.,]\d+"
-_ONE = re.compile(rf"(?P<number>{_NUMBER})(?: ?(?P<unit>[A-Za-z'\"%°].*))?", re.ASCII)
-_FEET_AND_INCHES = re.compile(
-    rf"(?P<feet>\d+) ?(?:'|ft\.?|foot|feet)(?: ?|-| - )(?P<inches>{_NUMBER}) ?(?:\"|in\.?|inch|inches)",
-    re.ASCII | re.IGNORECASE,
-)
-_FEET_WITHOUT_MARK = re.compile(
-    rf"\d+ ?(?:'|ft\.?|foot|feet)(?: ?|-| - )(?:{_NUMBER})", re.ASCII | re.IGNORECASE
-)
-_DASHED_TAPE = re.compile(r"(?P<feet>\d+)-(?P<inches>\d+)-(?P<fraction>\d+/\d+)", re.ASCII)
-_TWO_WAYS = re.compile(r"[1-9]\d{0,2},\d{3}", re.ASCII)
-
-
-class QuantityError(ValueError):
-    """A quantity that was not understood; its text is a sentence that says what to write instead."""
+_DAYS = factors_by_name({"d, day, days": 1, "wk, wks, week, weeks": 7})
+_MONTHS = factors_by_name({"month, months": 1, "yr, yrs, year, years": 12})
 
 
 @dataclass(frozen=True)
@@ -163,219 +171,8 @@ class Depths:
     """Wet, but too little to measure: adds nothing and still makes a wet day."""
 
 
-# --- Reading: from characters to an exact number and a unit word ---------------------------------------------
-
-
-def _shown(text: object) -> str:
-    """Return `text` fit for a one-line sentence: short, with nothing a terminal would act on."""
-    line = str(text)
-    line = line if len(line) <= 40 else line[:37] + "..."
-    return "'" + "".join(sign if sign.isprintable() else "?" for sign in line) + "'"
-
-
-def _refusal(text: object, why: str, write: str) -> QuantityError:
-    return QuantityError(f"{_shown(text)} {why}: write {write}")
-
-
-def _tidy(text: object, write: str) -> str:
-    """Return what was typed with plain quotes, dashes, spaces and fractions, or refuse it."""
-    if isinstance(text, bool) or not isinstance(text, str | int | float):
-        raise _refusal(text, "is not a quantity", write)
-    if not isinstance(text, str):
-        text = str(text)
-    if len(text) > _LONGEST_TEXT:
-        raise _refusal(text, "is too long to be a quantity", write)
-    plain = text.translate(_PLAIN)
-    for sign, fraction in _VULGAR.items():
-        # A space on either side that touches a digit keeps `1½` from turning into eleven halves.
-        plain = re.sub(rf"(?<=[0-9]){sign}", f" {fraction}", plain).replace(sign, fraction + " ")
-    plain = re.sub(r"(?<=[A-Za-z])²", "2", plain)
-    plain = re.sub(r"(?<=[A-Za-z])³", "3", plain)
-    plain = re.sub(r" +", " ", plain).strip(" ").replace("''", '"')
-    if not plain:
-        raise QuantityError(f"nothing is written here: write {write}")
-    return plain
-
-
-def _number(digits: str, text: object) -> Fraction:
-    """Return the exact value of a whole, decimal, fraction or mixed number."""
-    if "/" in digits:
-        head, _, below = digits.replace("-", " ").replace(" /", "/").replace("/ ", "/").rpartition("/")
-        *whole, above = head.split(" ")
-        if int(below) == 0:
-            raise _refusal(text, "has a fraction over zero", "a fraction such as 1/2")
-        if whole and int(above) >= int(below):
-            raise _refusal(text, "has a fraction of one or more after a whole number", "one such as 3 1/4")
-        return Fraction(int(above), int(below)) + (int(whole[0]) if whole else 0)
-    if _TWO_WAYS.fullmatch(digits):
-        raise _refusal(
-            text, "can be read two ways", f"{digits.replace(',', '.')} or {digits.replace(',', '')}"
-        )
-    return Fraction(digits.replace(",", "."))
-
-
-def _unit(word: str | None) -> str:
-    """Return a unit word without dots, carets, double spaces and capitals."""
-    return (
-        re.sub(r" +", " ", (word or "").replace(".", " ").replace("^", ""))
-        .strip()
-        .lower()
-        .replace("u s ", "us ")
-    )
-
-
-def _finite(value: Fraction, text: object, write: str) -> float:
-    if abs(value) > _LARGEST:
-        raise _refusal(text, "is far too large", write)
-    return float(value)
-
-
-def _split(text: str, write: str) -> tuple[Fraction, str]:
-    """Return the number and the unit word of a plain quantity without a sign."""
-    match = _ONE.fullmatch(text)
-    if match is None:
-        raise _refusal(text, "is not understood", write)
-    return _number(match["number"], text), match["unit"] or ""
-
-
-def _unknown_unit(unit: str, what: str) -> str:
-    if any(sign.isdigit() for sign in unit[:-1]):
-        return "is only partly understood"
-    return f"has no unit of {what} that is known here"
-
-
-def _scaled(text: str, factors: Mapping[str, Fraction], what: str, write: str) -> Fraction:
-    """Return number times factor; a bare zero needs no unit."""
-    value, word = _split(text, write)
-    unit = _unit(word)
-    if not unit:
-        if value == 0:
-            return value
-        raise _refusal(text, "has no unit", write)
-    if unit not in factors:
-        raise _refusal(text, _unknown_unit(unit, what), write)
-    return value * factors[unit]
-
-
-def _unsigned(text: str, write: str, what: str = "this") -> str:
-    if not text:
-        raise QuantityError(f"a sign stands alone: write {write}")
-    if text[0] in "+-":
-        raise _refusal(text, f"has a sign, and {what} is never negative", write)
-    return text
-
-
-def _length_sample(units: Units) -> str:
-    return "84 cm or 1.2 m" if units == "metric" else "31 1/2 in or 3' 4 1/2\""
-
-
 def _volume_sample(units: Units) -> str:
     return {"metric": "100 L", "us": "25 US gal", "imperial": "20 imp gal"}[units]
-
-
-def _length(text: str, write: str) -> Fraction:
-    """Return a length without a sign, exactly, [m]."""
-    match = _FEET_AND_INCHES.fullmatch(text)
-    if match is None and (match := _DASHED_TAPE.fullmatch(text)):
-        inches = _number(f"{match['inches']} {match['fraction']}", text)
-    elif match is not None:
-        inches = _number(match["inches"], text)
-    else:
-        if _FEET_WITHOUT_MARK.fullmatch(text):
-            raise _refusal(text, "has inches without their mark", f'{text}"')
-        return _scaled(text, _LENGTHS, "length", write)
-    if inches >= 12:
-        raise _refusal(text, "has 12 inches or more after the feet", "fewer than 12 inches, or inches alone")
-    return int(match["feet"]) * _FOOT + inches * _INCH
-
-
-def parse_length(text: object, units: Units = "metric", *, negative: bool = False) -> float:
-    r"""Return a length in metres from metric or tape notation.
-
-    Parameters
-    ----------
-    text : str or 0
-        `84 cm`, `31 1/2 in`, `3' 4 1/2"`, `4'2-1/4"`, `7-0-1/2` (feet, inches, fraction).
-    units : Units
-        Chooses the example in the refusal.
-    negative : bool
-        Whether a minus makes sense here, as for a base below the datum.
-
-    Returns
-    -------
-    float
-        [m].
-
-    Raises
-    ------
-    QuantityError
-        If any part of it is not understood.
-
-    Examples
-    --------
-    >>> parse_length('3\' 4 1/2"', "us")
-    1.0287
-    >>> parse_length("-4cm", negative=True)
-    -0.04
-    """
-    write = _length_sample(units)
-    plain = _tidy(text, write)
-    sign = 1
-    if negative and plain[0] in "+-":
-        sign, plain = (-1 if plain[0] == "-" else 1), plain[1:].strip()
-        if "-" in re.sub(r"(?<=\d)-(?=\d+ ?/)", "", plain):
-            raise _refusal(
-                text, "has two signs", f"one minus before the whole, such as -{write.split(' or ')[0]}"
-            )
-    value = _finite(sign * _length(_unsigned(plain, write, "this height or length"), write), text, write)
-    return value + 0.0
-
-
-def _range(text: str, write: str, whole: Callable[[str, str], Fraction]) -> tuple[Fraction, Fraction]:
-    """Return both ends of `60-90 mm`, `60 mm to 90 mm` or of a single quantity."""
-    try:
-        single = whole(text, write)
-    except QuantityError as refused:
-        first_refusal = refused
-    else:
-        return single, single
-    if re.match(r"\d+-\d+-\d+ ?/", text):
-        raise _refusal(text, "can be read as feet and inches or as a range", "3' 4 1/2\" or 3 to 4 1/2 in")
-    found = set()
-    for mark in re.finditer(r" ?- ?| to ", text):
-        left, right = text[: mark.start()], text[mark.end() :]
-        try:
-            high = whole(right, write)
-            match = _ONE.fullmatch(left)
-            shared = _ONE.fullmatch(right)
-            if match and not match["unit"] and shared and shared["unit"]:
-                left = f"{left} {shared['unit']}"
-            found.add((whole(left, write), high))
-        except QuantityError:
-            continue
-    if not found:
-        raise first_refusal
-    if len(found) > 1:
-        raise _refusal(text, "can be read two ways", "both ends with their unit and `to` between them")
-    low, high = found.pop()
-    if low > high:
-        raise _refusal(text, "runs backwards", "the smaller end of a range first, such as 60-90 mm")
-    return low, high
-
-
-def parse_length_range(text: object, units: Units = "metric") -> tuple[float, float]:
-    """Return both ends of a length or of a range of lengths, low <= high, [m].
-
-    Examples
-    --------
-    >>> parse_length_range("20-30 cm", "metric")
-    (0.2, 0.3)
-    >>> parse_length_range("2-1/4 in", "us")
-    (0.05715, 0.05715)
-    """
-    write = f"{_length_sample(units)}, or a range such as {'20-30 cm' if units == 'metric' else '8 to 12 in'}"
-    low, high = _range(_unsigned(_tidy(text, write), write, "a reading"), write, _length)
-    return _finite(low, text, write), _finite(high, text, write)
 
 
 def parse_area(text: object, units: Units = "metric") -> float:
@@ -387,26 +184,26 @@ def parse_area(text: object, units: Units = "metric") -> float:
     True
     """
     write = "24 m2 or 6 x 4 m" if units == "metric" else "250 sq ft or 10 x 25 ft"
-    plain = _unsigned(_tidy(text, write), write, "an area")
+    plain = unsigned(tidy(text, write), write, "an area")
     sides = re.split(r" x | by |(?<=\d)x(?=\d)", plain)
     if len(sides) == 2:
-        across, _ = _range(sides[1], write, _length)
-        shared = _ONE.fullmatch(sides[1])
-        bare = _ONE.fullmatch(sides[0])
+        across, _ = ends(sides[1], write, plain_length)
+        shared = ONE.fullmatch(sides[1])
+        bare = ONE.fullmatch(sides[0])
         along = (
             f"{sides[0]} {shared['unit']}"
             if bare and not bare["unit"] and shared and shared["unit"]
             else sides[0]
         )
-        return _finite(_length(along, write) * across, text, write)
-    return _finite(_scaled(plain, _AREAS, "area", write), text, write)
+        return finite(plain_length(along, write) * across, text, write)
+    return finite(scaled(plain, _AREAS, "area", write), text, write)
 
 
 def _volumes(units: Units, text: object, unit: str) -> Mapping[str, Fraction]:
     """Return the volume factors of a site, the bare gallon among them where the site has one."""
     if unit in _BARE_GALLONS:
         if units == "metric":
-            raise _refusal(text, "does not say which gallon", "US gal or imp gal")
+            raise refusal(text, "does not say which gallon", "US gal or imp gal")
         return dict.fromkeys(_BARE_GALLONS, _US_GALLON if units == "us" else _IMPERIAL_GALLON)
     return _VOLUMES
 
@@ -414,10 +211,10 @@ def _volumes(units: Units, text: object, unit: str) -> Mapping[str, Fraction]:
 def _volume_factor(word: str, units: Units, text: object, write: str) -> Fraction:
     if word in ("mL", "ml", "kL", "kl"):
         return Fraction(1, 1_000_000) if word[0] == "m" else Fraction(1)
-    unit = _unit(word)
+    unit = unit_word(word)
     factors = _volumes(units, text, unit)
     if unit not in factors:
-        raise _refusal(text, _unknown_unit(unit, "volume"), write)
+        raise refusal(text, unknown_unit(unit, "volume"), write)
     return factors[unit]
 
 
@@ -430,23 +227,23 @@ def parse_volume(text: object, units: Units) -> float:
     (1.04099, 1.25017)
     """
     write = _volume_sample(units)
-    plain = _unsigned(_tidy(text, write), write, "a volume")
-    value, word = _split(plain, write)
+    plain = unsigned(tidy(text, write), write, "a volume")
+    value, word = number_and_unit(plain, write)
     if not word:
         if value == 0:
             return 0.0
-        raise _refusal(text, "has no unit", write)
-    return _finite(value * _volume_factor(word, units, text, write), text, write)
+        raise refusal(text, "has no unit", write)
+    return finite(value * _volume_factor(word, units, text, write), text, write)
 
 
 def _span_parts(plain: str, text: object, write: str) -> Iterator[tuple[Fraction, str]]:
     position = 0
-    part = re.compile(rf"(?P<number>{_NUMBER}) ?(?P<unit>[A-Za-z]+)(?: |$)", re.ASCII)
+    part = re.compile(rf"(?P<number>{NUMBER}) ?(?P<unit>[A-Za-z]+)(?: |$)", re.ASCII)
     while position < len(plain):
         match = part.match(plain, position)
         if match is None:
-            raise _refusal(text, "is not understood as a length of time", write)
-        yield _number(match["number"], text), match["unit"].lower()
+            raise refusal(text, "is not understood as a length of time", write)
+        yield exact(match["number"], text), match["unit"].lower()
         position = match.end()
 
 
@@ -459,11 +256,11 @@ def parse_span(text: object) -> Span:
     (Span(months=24, days=0, seconds=0.0), '2 weeks')
     """
     write = "6 h, 1 day, 2 weeks or 3 months"
-    plain = _unsigned(_tidy(text, write), write, "a length of time")
+    plain = unsigned(tidy(text, write), write, "a length of time")
     if re.fullmatch(r"0+(?:[.,]0+)?", plain):
         return Span()
-    if re.fullmatch(_NUMBER, plain):
-        raise _refusal(text, "has no unit", write)
+    if re.fullmatch(NUMBER, plain):
+        raise refusal(text, "has no unit", write)
     months, days, seconds = Fraction(0), Fraction(0), Fraction(0)
     seen = set()
     for count, unit in _span_parts(plain, text, write):
@@ -474,14 +271,14 @@ def parse_span(text: object) -> Span:
         elif unit in _SECONDS:
             size, seconds = -_SECONDS[unit], seconds + count * _SECONDS[unit]
         else:
-            raise _refusal(text, f"has no unit of time called {_shown(unit)}", write)
+            raise refusal(text, f"has no unit of time called {shown(unit)}", write)
         if size in seen:
-            raise _refusal(text, "names one unit twice", write)
+            raise refusal(text, "names one unit twice", write)
         seen.add(size)
     if months.denominator != 1 or days.denominator != 1:
-        raise _refusal(text, "has a part of a day, week, month or year", "whole ones, or hours such as 36 h")
+        raise refusal(text, "has a part of a day, week, month or year", "whole ones, or hours such as 36 h")
     if months > 1200 or days > 36_525 or seconds > 36_525 * 86_400:
-        raise _refusal(text, "is more than a hundred years", write)
+        raise refusal(text, "is more than a hundred years", write)
     return Span(int(months), int(days), float(seconds))
 
 
@@ -489,16 +286,16 @@ def parse_hours(text: object) -> float:
     """Return a length of time in hours; days count 24 h, months and years are refused, [h]."""
     span = parse_span(text)
     if span.months:
-        raise _refusal(text, "has no fixed number of hours", "hours or days, such as 6 h or 2 days")
+        raise refusal(text, "has no fixed number of hours", "hours or days, such as 6 h or 2 days")
     return span.days * 24.0 + span.seconds / 3600.0
 
 
 def _rate_parts(text: object, write: str) -> tuple[str, list[str]]:
     """Return what stands before and after each `/` or `per`."""
-    plain = _unsigned(_tidy(text, write), write)
+    plain = unsigned(tidy(text, write), write)
     first, *rest = (part.strip() for part in re.split(r" ?\bper\b ?| ?/(?! ?[0-9]) ?", plain))
     if not first:
-        raise _refusal(text, "is not understood", write)
+        raise refusal(text, "is not understood", write)
     return first, rest
 
 
@@ -519,19 +316,19 @@ def parse_need(text: object, units: Units) -> Need:
     if not rest and re.fullmatch(r"0+(?:[.,]0+)?", first):
         return Need("volume", 0.0, words)
     times = [word for word in rest if word.lower() in _DAYS]
-    areas = [word for word in rest if _unit(word) in _AREAS]
+    areas = [word for word in rest if unit_word(word) in _AREAS]
     if len(times) != 1 or len(times) + len(areas) != len(rest) or len(areas) > 1:
-        raise _refusal(text, "is not a rate per day or per week", write)
+        raise refusal(text, "is not a rate per day or per week", write)
     days = _DAYS[times[0].lower()]
-    value, word = _split(first, write)
-    if not areas and (_unit(word) in _LENGTHS or _FEET_AND_INCHES.fullmatch(first)):
-        return Need("depth", _finite(_length(first, write) / days, text, write), words)
+    value, word = number_and_unit(first, write)
+    if not areas and (unit_word(word) in LENGTHS or FEET_AND_INCHES.fullmatch(first)):
+        return Need("depth", finite(plain_length(first, write) / days, text, write), words)
     if not word:
-        raise _refusal(text, "has no unit before the rate", write)
+        raise refusal(text, "has no unit before the rate", write)
     volume = value * _volume_factor(word, units, text, write) / days
     if areas:
-        return Need("volume per area", _finite(volume / _AREAS[_unit(areas[0])], text, write), words)
-    return Need("volume", _finite(volume, text, write), words)
+        return Need("volume per area", finite(volume / _AREAS[unit_word(areas[0])], text, write), words)
+    return Need("volume", finite(volume, text, write), words)
 
 
 def parse_rain(text: object, units: Units) -> Depths:
@@ -545,19 +342,19 @@ def parse_rain(text: object, units: Units) -> Depths:
     True
     """
     write = "12 mm, 60-90 mm, >140 mm or trace" if units == "metric" else "0.42 in, 1-2 in, >5.5 in or trace"
-    plain = _tidy(text, write)
+    plain = tidy(text, write)
     if plain.lower() in ("trace", "t"):
         return Depths(0.0, 0.0, trace=True)
     bound = re.fullmatch(r"(?:>=|>|over|more than|at least) ?(?P<depth>.+)", plain, re.IGNORECASE)
     if bound:
-        low = _length(_unsigned(bound["depth"], write, "rain"), write)
+        low = plain_length(unsigned(bound["depth"], write, "rain"), write)
         if bound["depth"].strip() and low == 0:
-            raise _refusal(text, "is a lower bound of nothing", "trace for a wet day that cannot be measured")
+            raise refusal(text, "is a lower bound of nothing", "trace for a wet day that cannot be measured")
         high = low
     else:
-        low, high = _range(_unsigned(plain, write, "rain"), write, _length)
+        low, high = ends(unsigned(plain, write, "rain"), write, plain_length)
     if high > 5:
-        raise _refusal(text, "is more rain than has ever fallen in a month or two", write)
+        raise refusal(text, "is more rain than has ever fallen in a month or two", write)
     low_mm, high_mm = float(low * 1000), float(high * 1000)
     return Depths(low_mm, None if bound else high_mm)
 
@@ -571,25 +368,25 @@ def parse_temperature(text: object) -> float:
     (-1.0, -5.0)
     """
     write = "-1 C or 30 F"
-    plain = _tidy(text, write)
+    plain = tidy(text, write)
     sign = -1 if plain[0] == "-" else 1
     plain = plain[1:].strip() if plain[0] in "+-" else plain
-    value, word = _split(_unsigned(plain, write), write)
+    value, word = number_and_unit(unsigned(plain, write), write)
     unit = re.sub(r"^(?:degrees?|deg|°) ?", "", word.lower())
     if unit not in ("c", "f", "celsius", "fahrenheit"):
-        raise _refusal(text, "does not say C or F", write)
+        raise refusal(text, "does not say C or F", write)
     value = sign * value
     celsius = value if unit[0] == "c" else (value - 32) * Fraction(5, 9)
     if not -90 <= celsius <= 60:
-        raise _refusal(text, "is no weather on this planet", write)
+        raise refusal(text, "is no weather on this planet", write)
     return float(celsius) + 0.0
 
 
 def parse_pressure(text: object) -> float:
     """Return a pressure from `kPa` or `psi`, [Pa]."""
     write = "10 kPa or 1.5 psi"
-    return _finite(
-        _scaled(_unsigned(_tidy(text, write), write, "a pressure"), _PRESSURES, "pressure", write),
+    return finite(
+        scaled(unsigned(tidy(text, write), write, "a pressure"), _PRESSURES, "pressure", write),
         text,
         write,
     )
@@ -601,15 +398,15 @@ def parse_head(text: object, units: Units) -> float:
     word = re.sub(r"[^A-Za-z]", "", str(text)).lower()
     if word in _PRESSURES:
         return parse_pressure(text) / (WATER_DENSITY * GRAVITY)
-    plain = _unsigned(_tidy(text, write), write, "a head")
-    return _finite(_length(plain, write), text, write)
+    plain = unsigned(tidy(text, write), write, "a head")
+    return finite(plain_length(plain, write), text, write)
 
 
 def parse_mass(text: object) -> float:
     """Return a mass from `kg` or `lb`, [kg]."""
     write = "60 kg or 130 lb"
-    return _finite(
-        _scaled(_unsigned(_tidy(text, write), write, "a weight"), _MASSES, "weight", write), text, write
+    return finite(
+        scaled(unsigned(tidy(text, write), write, "a weight"), _MASSES, "weight", write), text, write
     )
 
 
@@ -620,10 +417,10 @@ def parse_rain_rate(text: object, units: Units) -> float:
     if not rest and re.fullmatch(r"0+(?:[.,]0+)?", first):
         return 0.0
     if len(rest) != 1 or _SECONDS.get(rest[0].lower()) is None:
-        raise _refusal(text, "is not a depth per hour", write)
-    rate = _length(first, write) * 1000 * 3600 / _SECONDS[rest[0].lower()]
+        raise refusal(text, "is not a depth per hour", write)
+    rate = plain_length(first, write) * 1000 * 3600 / _SECONDS[rest[0].lower()]
     if rate > 5000:
-        raise _refusal(text, "is harder than it has ever rained", write)
+        raise refusal(text, "is harder than it has ever rained", write)
     return float(rate)
 
 
@@ -633,13 +430,13 @@ def parse_flow(text: object, units: Units) -> float:
     first, rest = _rate_parts(text, write)
     if not rest and re.fullmatch(r"0+(?:[.,]0+)?", first):
         return 0.0
-    value, word = _split(first, write)
-    if not rest and _unit(word) in ("gpm", "us gpm", "imp gpm"):
-        word, rest = _unit(word).replace("gpm", "gal"), ["min"]
+    value, word = number_and_unit(first, write)
+    if not rest and unit_word(word) in ("gpm", "us gpm", "imp gpm"):
+        word, rest = unit_word(word).replace("gpm", "gal"), ["min"]
     seconds = {**_SECONDS, "day": Fraction(86_400)}.get(rest[0].lower()) if len(rest) == 1 else None
     if seconds is None or not word:
-        raise _refusal(text, "is not a volume per time", write)
-    return _finite(value * _volume_factor(word, units, text, write) / seconds, text, write)
+        raise refusal(text, "is not a volume per time", write)
+    return finite(value * _volume_factor(word, units, text, write) / seconds, text, write)
 
 
 def parse_share(text: object) -> float:
@@ -651,13 +448,13 @@ def parse_share(text: object) -> float:
     (0.3, 0.3, 0.9)
     """
     write = "a share such as 30 % or 0.3"
-    value, word = _split(_unsigned(_tidy(text, write), write, "a share"), write)
+    value, word = number_and_unit(unsigned(tidy(text, write), write, "a share"), write)
     if word in ("%", "percent", "per cent"):
-        return _finite(value / 100, text, write)
+        return finite(value / 100, text, write)
     if word:
-        raise _refusal(text, "is not a share", write)
+        raise refusal(text, "is not a share", write)
     if value > 2:
-        raise _refusal(
+        raise refusal(
             text, "may be a percentage", f"{_trim(float(value), 3)} % or a share of one such as 0.3"
         )
     return float(value)
@@ -693,9 +490,9 @@ def format_length(m: float, units: Units) -> str:
     7' 0 1/2"
     """
     if units != "metric":
-        sixteenths = round(abs(m) / float(_INCH) * 16)
+        sixteenths = round(abs(m) / float(INCH) * 16)
         if sixteenths < 72 * 16:
-            return f"{_tape(m / float(_INCH))} in"
+            return f"{_tape(m / float(INCH))} in"
         feet, rest = divmod(sixteenths, 12 * 16)
         inches = f"0 {_tape(rest / 16)}" if 0 < rest < 16 else _tape(rest / 16)
         return f"{'-' if m < 0 else ''}{feet}' {inches}\""
@@ -750,7 +547,7 @@ def format_area(m2: float, units: Units) -> str:
     """Return an area in square metres or square feet."""
     if units == "metric":
         return f"{_trim(m2, 2 if abs(m2) < 10 else 1)} m2"
-    return f"{_trim(m2 / float(_FOOT**2), 1 if abs(m2) < 10 else 0)} sq ft"
+    return f"{_trim(m2 / float(FOOT**2), 1 if abs(m2) < 10 else 0)} sq ft"
 
 
 def format_head(m: float, units: Units) -> str:
