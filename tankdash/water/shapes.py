@@ -38,7 +38,7 @@ class _Prism:
     def depth(self, volume: float) -> float:
         """Return the depth that holds `volume`, 0 <= volume <= volume(height), [m]; else OutOfRange."""
         area = self.plan_area
-        return within(volume, area * self.height, "volume", "m3") / area
+        return min(self.height, within(volume, area * self.height, "volume", "m3") / area)
 
     def area(self, depth: float) -> float:
         """Return the water surface at `depth`, 0 <= depth <= height, [m2]; else OutOfRange."""
@@ -237,7 +237,7 @@ class Taper:
     >>> round(bucket.volume(0.3556), 6)
     0.021862
     >>> round(bucket.depth(0.01), 4)
-    0.1781
+    0.1788
     """
 
     bottom: float
