@@ -92,8 +92,9 @@ def tidy(text: object, write: str) -> str:
     """Return what was typed with plain quotes, dashes, spaces and fractions, or refuse it."""
     if isinstance(text, bool) or not isinstance(text, str | int | float):
         raise refusal(text, "is not a quantity", write)
-    if not isinstance(text, str):
-        text = str(text)
+    if isinstance(text, int) and abs(text) > _LARGEST:
+        raise QuantityError(f"this figure is far too large: write {write}")
+    text = str(text)
     if len(text) > _LONGEST_TEXT:
         raise refusal(text, "is too long to be a quantity", write)
     plain = text.translate(_PLAIN)
