@@ -141,7 +141,7 @@ class Span:
             word, length = next(
                 (word, length)
                 for word, length in (("h", 3600), ("min", 60), ("s", 1))
-                if length == 1 or (self.seconds * 4) % length == 0
+                if length == 1 or (self.seconds * 2) % length == 0
             )
             parts.append(f"{_trim(self.seconds / length, 2)} {word}")
         return " ".join(parts) or "0 days"
