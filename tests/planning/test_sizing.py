@@ -1,0 +1,140 @@
+"""Sizing against a plain day-by-day loop, worked examples and open daily rain."""
+
+from __future__ import annotations
+
+from importlib import resources
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tankdash.planning.sizing import BLOCK_DAYS, Cancelled, SizeResult, knee_in_words, run_sizes
+
+
+def plain_run(inflow, demand, storage, rule, held):
+    """One store, one day after the other: the rule as it is written, nothing clever."""
+    given = spilled = 0.0
+    served = wanted_days = 0
+    for arrives, wants in zip(inflow, demand, strict=True):
+        if rule == "YAS":
+            gave = min(wants, held)
+            after = min(held + arrives - gave, storage - gave)
+        else:
+            gave = min(wants, held + arrives)
+            after = min(held + arrives - gave, storage)
+        spilled += held + arrives - gave - after
+        held = after
+        given += gave
+        wanted_days += wants > 0
+        served += wants > 0 and gave >= wants
+    return given, spilled, served, wanted_days
+
+
+S1_INFLOW, S1_DEMAND = [0, 60, 0, 300, 0, 0], [40] * 6
+
+
+@pytest.mark.parametrize(
+    ("rule", "volume_reliability", "days", "spill"),
+    [("YAS", 0.7917, 4 / 6, 120.0), ("YBS", 0.9583, 5 / 6, 60.0)],
+)
+def test_worked_example_of_both_rules(rule, volume_reliability, days, spill):
+    """Reference S1 (D from the rules of Jenkins et al. 1978): S 200, but begun with 50 instead of empty or full.
+
+    The opening 50 is put in as an inflow on a day before the first, without a need.
+    """
+    [result] = run_sizes([50, *S1_INFLOW], [0, *S1_DEMAND], [200.0], rule=rule)
+    assert result.volume_reliability == pytest.approx(volume_reliability, abs=5e-5)
+    assert result.day_reliability == pytest.approx(days)
+    assert result.spilled_per_year * result.years == pytest.approx(spill)
+
+
+@given(
+    days=st.lists(
+        st.tuples(st.floats(0, 500), st.sampled_from([0.0, 30.0, 55.5])), min_size=1, max_size=3 * BLOCK_DAYS
+    ),
+    storages=st.lists(st.floats(0, 2000), min_size=1, max_size=4),
+    start=st.sampled_from(["empty", "full"]),
+    rule=st.sampled_from(["YAS", "YBS"]),
+)
+@settings(max_examples=60, deadline=None)
+def test_blocks_joined_are_the_plain_run(days, storages, start, rule):
+    inflow, demand = zip(*days, strict=True)
+    for storage, result in zip(
+        storages, run_sizes(inflow, demand, storages, start=start, rule=rule), strict=True
+    ):
+        given, spilled, served, wanted_days = plain_run(
+            inflow, demand, storage, rule, storage if start == "full" else 0.0
+        )
+        assert result.volume_reliability == pytest.approx(given / sum(demand) if sum(demand) else 1.0)
+        assert result.day_reliability == (served / wanted_days if wanted_days else 1.0)
+        assert result.spilled_per_year * result.years == pytest.approx(spilled, abs=1e-6 * (1 + sum(inflow)))
+
+
+def seattle_rain_mm() -> list[float]:
+    """Daily rain of Seattle 2012-2015 as `vega_datasets` ships it (open data, P by counting)."""
+    rows = (resources.files("vega_datasets") / "_data" / "seattle-weather.csv").read_text().splitlines()
+    place = rows[0].split(",").index("precipitation")
+    return [float(row.split(",")[place]) for row in rows[1:]]
+
+
+def test_the_seattle_table_is_the_one_counted():
+    """Reference R7d: 1461 days, 4426.0 mm (P, counted)."""
+    rain = seattle_rain_mm()
+    assert len(rain) == 1461
+    assert sum(rain) == pytest.approx(4426.0, abs=0.05)
+
+
+def test_four_years_of_open_rain_against_a_plain_loop():
+    """24 m2 of roof at 0.9 and 12 m2 of bed at 25 mm a week from April to October, ten sizes."""
+    rain = seattle_rain_mm()
+    inflow = [24 * 0.9 * mm for mm in rain]
+    demand = [12 * 25 / 7 if 91 <= day % 365 <= 304 else 0.0 for day in range(len(rain))]
+    storages = [500.0 * step for step in range(1, 11)]
+    results = run_sizes(inflow, demand, storages)
+    for storage, result in zip(storages, results, strict=True):
+        given, _, served, wanted_days = plain_run(inflow, demand, storage, "YAS", 0.0)
+        assert result.volume_reliability == pytest.approx(given / sum(demand), rel=1e-12)
+        assert result.day_reliability == served / wanted_days
+    reliabilities = [result.volume_reliability for result in results]
+    assert reliabilities == sorted(reliabilities)
+
+
+def test_three_hundred_and_fifty_gallons_at_a_monthly_step_shows_what_the_rule_alone_does():
+    """Reference S3 (D): 400 sq ft x 0.9, 550 gal, 0.623 gal/sq ft/in: YAS 0.546, YBS 0.779."""
+    rain_in = [3.0, 2.5, 3.0, 2.0, 1.5, 0.5, 0.2, 0.3, 1.0, 2.5, 3.0, 3.5]
+    demand = [0, 0, 100, 200, 300, 400, 450, 400, 200, 100, 0, 0]
+    inflow = [400 * 0.9 * 0.623 * inches for inches in rain_in]
+    [after] = run_sizes(inflow, demand, [550.0], rule="YAS")
+    [before] = run_sizes(inflow, demand, [550.0], rule="YBS")
+    assert after.volume_reliability == pytest.approx(0.546, abs=5e-4)
+    assert before.volume_reliability == pytest.approx(0.779, abs=5e-4)
+
+
+@pytest.mark.parametrize("bad", [[], [1.0], [-1.0, 0.0], [float("nan"), 0.0], [float("inf"), 0.0]])
+def test_rain_that_is_no_record_is_refused(bad):
+    with pytest.raises(ValueError, match=r"days|number"):
+        run_sizes(bad, [1.0, 1.0], [10.0])
+
+
+def test_a_long_run_can_be_stopped():
+    with pytest.raises(Cancelled):
+        run_sizes(np.ones(5000), np.ones(5000), [10.0], progress=lambda share: False)
+
+
+def result_with(dry_days: float) -> SizeResult:
+    return SizeResult(1.0, 0.9, 0.9, dry_days, 0.0, 10.0)
+
+
+def test_the_knee_is_said_in_words():
+    words = knee_in_words(
+        [result_with(41), result_with(29), result_with(26), result_with(25)],
+        ["as it is", "one tote more", "two more", "three more"],
+    )
+    assert words.startswith("As it is: 41 dry days a year; one tote more: 29; two more: 26; three more: 25.")
+    assert "After one tote more" in words
+
+
+def test_where_the_roof_is_the_limit_the_words_say_so():
+    words = knee_in_words([result_with(60), result_with(60)], ["as it is", "one tote more"])
+    assert "the roof, not the store, is the limit" in words
