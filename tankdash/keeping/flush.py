@@ -1,0 +1,361 @@
+"""First-flush pipes through the journal: how much room each had when it rained, and which rains found it full (R13).
+
+`FlushPipe` is driven step by step in the order of time, here and by the replay alike; diverters are never pooled.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Literal
+
+from tankdash.journal.entries import Change, Done, Entry
+from tankdash.keeping.rain import RainEvent, Reading, events
+from tankdash.keeping.when import instant, local_day
+from tankdash.site.model import Site
+from tankdash.water.model import FirstFlush, Roof
+
+FULL_SHARE = 0.05
+"""A pipe with less than this share of its room left counts as full: the rain that finds it so is unflushed."""
+
+
+@dataclass(frozen=True)
+class Flushed:
+    """What the pipe took of one rain, [m3]."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Room:
+    """Room in a pipe by one law of emptying, [m3]."""
+
+    least: float
+    most: float
+
+
+@dataclass(frozen=True)
+class FlushPipe:
+    """Room in one first-flush pipe, as a range: what its emptying by itself leaves uncertain.
+
+    Of a self-emptying pipe only the time that a full one takes is known. Whether it runs evenly, as a dripper does,
+    or slower as the head falls, as a hole does, is not: both are followed side by side, and the range is over both.
+    """
+
+    holds: float
+    """Room when empty, [m3]."""
+    even: Room
+    """Room if it empties evenly, [m3]."""
+    hole: Room
+    """Room if it empties as through a hole, [m3]."""
+    empties: float | None = None
+    """Time a full pipe takes to drain by itself, [s]; None when it is emptied by hand."""
+
+    @classmethod
+    def with_room(cls, flush: FirstFlush, low: float, high: float) -> FlushPipe:
+        """Return the pipe with room between `low` and `high`, 0 <= low <= high <= holds, [m3]."""
+        return cls(flush.holds, Room(low, high), Room(low, high), flush.empties)
+
+    @classmethod
+    def empty(cls, flush: FirstFlush) -> FlushPipe:
+        """Return the pipe with all of its room."""
+        return cls.with_room(flush, flush.holds, flush.holds)
+
+    @property
+    def low(self) -> float:
+        """Return the room it has at least, [m3]."""
+        return min(self.even.least, self.hole.least)
+
+    @property
+    def high(self) -> float:
+        """Return the room it has at most, [m3]."""
+        return max(self.even.most, self.hole.most)
+
+    @property
+    def mid(self) -> float:
+        """Return the middle of the range, [m3]."""
+        return (self.low + self.high) / 2.0
+
+    @property
+    def is_full(self) -> bool:
+        """Return whether it can do nothing for the next rain."""
+        return self.high <= FULL_SHARE * self.holds
+
+    def emptied(self) -> FlushPipe:
+        """Return the pipe after somebody emptied it."""
+        return replace(self, even=Room(self.holds, self.holds), hole=Room(self.holds, self.holds))
+
+    def filled(self) -> FlushPipe:
+        """Return the pipe without any room."""
+        return replace(self, even=Room(0.0, 0.0), hole=Room(0.0, 0.0))
+
+    def wait(self, seconds: float) -> FlushPipe:
+        """Return the pipe after a dry time; one that is emptied by hand stays as it is.
+
+        Examples
+        --------
+        >>> full = FlushPipe.with_room(FirstFlush(holds=0.008, empties=6 * 3600.0), 0.0, 0.0)
+        >>> half = full.wait(3 * 3600.0)
+        >>> round(half.low, 6), round(half.high, 6)
+        (0.004, 0.006)
+        """
+        if self.empties is None or seconds <= 0.0:
+            return self
+        part = seconds / self.empties
+        return replace(
+            self,
+            even=Room(self._even(self.even.least, part), self._even(self.even.most, part)),
+            hole=Room(self._hole(self.hole.least, part), self._hole(self.hole.most, part)),
+        )
+
+    def before_rain_in(self, seconds: float) -> FlushPipe:
+        """Return the room found by a rain that fell at an unknown time within the next `seconds`."""
+        later = self.wait(seconds)
+        return replace(
+            self, even=Room(self.even.least, later.even.most), hole=Room(self.hole.least, later.hole.most)
+        )
+
+    def rain(self, low: float, high: float, seconds: float = 0.0) -> tuple[FlushPipe, Flushed]:
+        """Return the pipe after a rain within a period, and what it took.
+
+        Parameters
+        ----------
+        low, high : float
+            What runs off the roof past its first loss, 0 <= low <= high (may be infinite), [m3].
+        seconds : float
+            Period within which it rained. A self-emptying pipe may regain room in it before or after the rain, and
+            leaks while it rains: the longer the period, the wider the range.
+
+        Returns
+        -------
+        FlushPipe, Flushed
+            The pipe at the end of the period; the water it kept out of the tank.
+        """
+        found = self.before_rain_in(seconds)
+        # A hole under the full head runs twice as fast as on average.
+        leak = 0.0 if self.empties is None else self.holds * seconds / self.empties
+        taken_high = min(high, max(found.even.most + leak, found.hole.most + 2.0 * leak))
+        taken = Flushed(min(low, self.low), taken_high)
+        early = replace(self, even=_less(self.even, low, high), hole=_less(self.hole, low, high)).wait(
+            seconds
+        )
+        late = replace(self, even=_less(found.even, low, high), hole=_less(found.hole, low, high))
+        after = replace(
+            self,
+            even=Room(late.even.least, max(early.even.most, late.even.most)),
+            hole=Room(late.hole.least, max(early.hole.most, late.hole.most)),
+        )
+        return after, taken
+
+    def _even(self, room: float, part: float) -> float:
+        """Return the room after `part` of the emptying time, running evenly."""
+        return min(self.holds, room + self.holds * part)
+
+    def _hole(self, room: float, part: float) -> float:
+        """Return the room after `part` of the emptying time, running through a hole: the root of the head falls."""
+        root = math.sqrt(max(0.0, 1.0 - room / self.holds))
+        return self.holds * (1.0 - max(0.0, root - part) ** 2)
+
+
+@dataclass(frozen=True)
+class FlushedEvent:
+    """One rain event as one roof's pipe met it."""
+
+    event: RainEvent
+    before: FlushPipe
+    """The room it found."""
+    flushed: Flushed
+    """What the pipe took of it in all, [m3]."""
+    is_unflushed: bool
+    """Whether it ran into the tanks over a full pipe, dirty and undiminished."""
+
+
+@dataclass(frozen=True)
+class RoofFlush:
+    """The first-flush pipe of one roof over the whole journal."""
+
+    roof: str
+    pipe: FlushPipe
+    """As it is now."""
+    met: tuple[FlushedEvent, ...]
+    """Every event that ran off this roof."""
+    before: Mapping[int, FlushPipe]
+    """The room each reading found, by the number of its entry."""
+    unflushed: int
+    """Events since the pipe was last emptied that found it full."""
+
+    def room_before(self, event: RainEvent) -> FlushPipe | None:
+        """Return the room that `event` found; None when it did not run off this roof."""
+        return self.before.get(event.entry_numbers[0])
+
+
+def runoff(roof: Roof, depth_mm: float | None) -> float:
+    """Return what runs off `roof` when `depth_mm` falls in one event, before its first-flush pipe (R13), [m3].
+
+    Examples
+    --------
+    >>> round(runoff(Roof("shed", area=24.0, fills="north", runoff=0.9, first_loss=0.0005), 10.0), 4)
+    0.2052
+    """
+    if depth_mm is None:
+        return math.inf
+    return max(0.0, depth_mm / 1000.0 - roof.first_loss) * roof.area * roof.runoff * roof.screen
+
+
+def flush_states(
+    site: Site, entries: Sequence[Entry], now: datetime, rains: Sequence[RainEvent] | None = None
+) -> dict[str, RoofFlush]:
+    """Return every first-flush pipe of the garden as the journal leaves it at `now`.
+
+    A pipe starts empty. A chore that `empties` its roof empties it when done; so does the end of a winter, in which
+    it stands open. Rain on a roof that is plugged, bypassed, laid up or not there yet does not reach its pipe. A
+    reading counts at the time it was taken.
+
+    Parameters
+    ----------
+    site, entries : Site, sequence of Entry
+        The garden and its journal, void entries left out.
+    now : datetime
+        Nothing later is looked at.
+    rains : sequence of RainEvent, optional
+        The journal's events, where the caller has them already.
+    """
+    if rains is None:
+        rains = events(entries, site.rain, site.zone)
+    steps = _steps(entries, [event for event in rains if instant(event.end) <= instant(now)], now)
+    return {
+        key: _walk(site, placed.thing, placed.thing.first_flush, steps, now)
+        for key, placed in site.roofs.items()
+        if placed.thing.first_flush is not None
+    }
+
+
+def rooms_at(
+    site: Site, entries: Sequence[Entry], now: datetime, rains: Sequence[RainEvent]
+) -> list[dict[str, FlushPipe]]:
+    """Return, for each of `rains`, the pipes by roof as it found them; a roof it did not run off is left out."""
+    states = flush_states(site, entries, now, rains)
+    found: list[dict[str, FlushPipe]] = []
+    for event in rains:
+        rooms = {key: state.room_before(event) for key, state in states.items()}
+        found.append({key: pipe for key, pipe in rooms.items() if pipe is not None})
+    return found
+
+
+_Step = tuple[datetime, int, Done | Change | tuple[RainEvent, Reading]]
+
+
+def _steps(entries: Iterable[Entry], rains: Iterable[RainEvent], now: datetime) -> list[_Step]:
+    """Return in order all that can change a pipe."""
+    until = instant(now)
+    steps: list[_Step] = []
+    for entry in entries:
+        if isinstance(entry.record, Done | Change) and instant(entry.at) <= until:
+            steps.append((instant(entry.at), entry.number, entry.record))
+    for event in rains:
+        for reading in event.readings:
+            steps.append((instant(reading.end), reading.number, (event, reading)))
+    steps.sort(key=lambda step: step[:2])
+    return steps
+
+
+class _Walk:
+    """One pipe on its way through the journal."""
+
+    def __init__(self, site: Site, roof: Roof, flush: FirstFlush) -> None:
+        self.roof = roof
+        self.zone = site.zone
+        self.placed = site.roofs[roof.id]
+        self.emptying = {key for key, chore in site.chores.items() if chore.empties == roof.id}
+        self.pipe = FlushPipe.empty(flush)
+        self.clock: datetime | None = None
+        self.state: Literal["open", "shut"] = "open"
+        self.is_winter = False
+        self.met: list[FlushedEvent] = []
+        self.before: dict[int, FlushPipe] = {}
+        self.unflushed = 0
+        self.event_end: datetime | None = None
+        self.fallen = (0.0, 0.0)
+
+    def wait_until(self, at: datetime) -> None:
+        """Let the time pass."""
+        if self.clock is not None and at > self.clock:
+            self.pipe = self.pipe.wait((at - self.clock).total_seconds())
+        if self.clock is None or at > self.clock:
+            self.clock = at
+
+    def empty(self) -> None:
+        """Somebody empties the pipe."""
+        self.pipe = self.pipe.emptied()
+        self.unflushed = 0
+
+    def change(self, change: Change) -> None:
+        """Something is set: the roof or the whole site."""
+        if change.item == "site" and change.state in ("winter", "in-use"):
+            if self.is_winter and change.state == "in-use":
+                self.empty()
+            self.is_winter = change.state == "winter"
+        elif change.item == self.roof.id:
+            self.state = "shut" if change.state in ("plugged", "bypass") else "open"
+
+    def rain(self, event: RainEvent, reading: Reading, wet_mm: float) -> None:
+        """Rain runs off the roof, as far as it does."""
+        before = self.fallen if self.event_end == event.end else (0.0, 0.0)
+        high = math.inf if reading.high_mm is None else reading.high_mm
+        self.event_end, self.fallen = event.end, (before[0] + reading.low_mm, before[1] + high)
+        start = instant(reading.start)
+        self.wait_until(start)
+        assert self.clock is not None
+        seconds = max(0.0, (instant(reading.end) - max(start, self.clock)).total_seconds())
+        if (
+            self.state == "shut"
+            or self.is_winter
+            or not self.placed.stands_on(local_day(reading.end, self.zone))
+        ):
+            self.wait_until(instant(reading.end))
+            return
+        ran_low = runoff(self.roof, self.fallen[0]) - runoff(self.roof, before[0])
+        ran_high = math.inf if math.isinf(self.fallen[1]) else runoff(self.roof, self.fallen[1])
+        if math.isfinite(ran_high):
+            ran_high -= runoff(self.roof, before[1])
+        found = self.pipe.before_rain_in(seconds)
+        self.pipe, taken = self.pipe.rain(ran_low, ran_high, seconds)
+        self.clock = instant(reading.end)
+        self.before[reading.number] = found
+        is_unflushed = found.is_full and event.depth_mm >= wet_mm and runoff(self.roof, event.depth_mm) > 0.0
+        if self.met and self.met[-1].event.end == event.end:
+            last = self.met.pop()
+            taken = Flushed(last.flushed.low + taken.low, last.flushed.high + taken.high)
+            # Only the start of an event decides: a pipe that it fills itself has done its work.
+            found, is_unflushed = last.before, last.is_unflushed
+        elif is_unflushed:
+            self.unflushed += 1
+        self.met.append(FlushedEvent(event, found, taken, is_unflushed))
+
+
+def _walk(
+    site: Site, roof: Roof, flush: FirstFlush | None, steps: Iterable[_Step], now: datetime
+) -> RoofFlush:
+    """Return the pipe of one roof after all steps."""
+    assert flush is not None
+    walk = _Walk(site, roof, flush)
+    for at, _, what in steps:
+        if isinstance(what, Done):
+            if what.chore in walk.emptying:
+                walk.wait_until(at)
+                walk.empty()
+        elif isinstance(what, Change):
+            walk.wait_until(at)
+            walk.change(what)
+        else:
+            walk.rain(*what, wet_mm=site.rain.wet_mm)
+    walk.wait_until(instant(now))
+    return RoofFlush(roof.id, walk.pipe, tuple(walk.met), walk.before, walk.unflushed)
+
+
+def _less(room: Room, low: float, high: float) -> Room:
+    """Return the room left once between `low` and `high` has run in."""
+    return Room(max(0.0, room.least - high), max(0.0, room.most - low))

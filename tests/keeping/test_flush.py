@@ -1,0 +1,251 @@
+"""First-flush pipes driven through rain, dry time and emptying."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tankdash.journal.entries import Change, Done, Entry, Rain, Record
+from tankdash.keeping.flush import FlushPipe, RoofFlush, flush_states, rooms_at, runoff
+from tankdash.keeping.rain import default_period, events
+from tankdash.keeping.when import parse_time
+from tankdash.site.model import AfterRain, Chore, Placed, Site, SiteTank
+from tankdash.water.model import FirstFlush, Roof, Tank
+from tankdash.water.shapes import Straight
+
+LISBON = ZoneInfo("Europe/Lisbon")
+NOW = datetime(2026, 5, 6, 8, 0, tzinfo=UTC)
+BY_HAND = FirstFlush(0.008)
+DRIPPING = FirstFlush(0.008, 6 * 3600.0)
+HOUR = 3600.0
+
+
+def garden(*roofs: Roof) -> Site:
+    tank = Tank("north", Straight(1.0, 1.0), brim=1.0)
+    return Site(
+        name="garden", zone=LISBON, units="metric", datum="slab", accuracy=0.005,
+        tanks={"north": SiteTank(tank, "north")},
+        roofs={roof.id: Placed(roof, roof.id) for roof in roofs},
+        chores={
+            f"empty-{roof.id}": Chore(f"empty-{roof.id}", "Empty", AfterRain(at_least_mm=0.5), empties=roof.id)
+            for roof in roofs
+        },
+    )  # fmt: skip
+
+
+def shed(flush: FirstFlush = BY_HAND) -> Roof:
+    return Roof("shed", area=24.0, fills="north", runoff=0.9, first_loss=0.0005, first_flush=flush)
+
+
+def journal(*lines: tuple[str, float | Record]) -> list[Entry]:
+    """Return entries; a bare number is a depth read since the last reading."""
+    entries: list[Entry] = []
+    for number, (typed, what) in enumerate(lines, start=1):
+        at = parse_time(typed, LISBON, NOW)
+        record = (
+            Rain(what, what, *default_period(entries, "gauge", at, LISBON))
+            if isinstance(what, float)
+            else what
+        )
+        entries.append(Entry(number, f"u{number}", "", at, at, record, ""))
+    return sorted(entries, key=lambda entry: (entry.at, entry.number))
+
+
+def states(site: Site, *lines: tuple[str, float | Record]) -> Mapping[str, RoofFlush]:
+    return flush_states(site, journal(*lines), NOW)
+
+
+# --- one pipe --------------------------------------------------------------------------------------------
+
+
+def test_a_pipe_takes_what_it_has_room_for_and_no_more() -> None:
+    pipe, taken = FlushPipe.empty(BY_HAND).rain(0.003, 0.003)
+    assert (taken.low, taken.high, pipe.low) == (0.003, 0.003, 0.005)
+    pipe, taken = pipe.rain(0.1, 0.1)
+    assert (taken.low, taken.high) == pytest.approx((0.005, 0.005))
+    assert pipe.is_full
+    assert pipe.rain(0.1, 0.1)[1].high == 0.0
+
+
+def test_a_pipe_emptied_by_hand_does_not_regain_room_with_time() -> None:
+    full = FlushPipe.empty(BY_HAND).filled()
+    assert full.wait(1e9) == full
+    assert full.emptied().low == BY_HAND.holds
+
+
+def test_a_self_emptying_pipe_is_empty_after_its_time_by_either_law() -> None:
+    full = FlushPipe.empty(DRIPPING).filled()
+    half = full.wait(3 * HOUR)
+    # Evenly: half of it. Through a hole under the falling head: 1 - (1 - 1/2)^2 (Torricelli; D).
+    assert (half.low, half.high) == pytest.approx((0.004, 0.006))
+    whole = full.wait(6 * HOUR)
+    assert (whole.low, whole.high) == pytest.approx((0.008, 0.008))
+
+
+def test_a_long_period_widens_what_a_self_emptying_pipe_may_have_taken() -> None:
+    full = FlushPipe.empty(DRIPPING).filled()
+    burst = full.rain(0.1, 0.1, 0.0)[1]
+    day = full.rain(0.1, 0.1, 24 * HOUR)[1]
+    assert (burst.low, burst.high) == (0.0, 0.0)
+    assert day.low == 0.0
+    assert day.high > DRIPPING.holds  # it may have drained before, and dripped while it rained
+    after, _ = full.rain(0.1, 0.1, 24 * HOUR)
+    assert (after.low, after.high) == pytest.approx((0.0, DRIPPING.holds))
+
+
+def test_a_rain_without_upper_bound_fills_the_pipe_at_most() -> None:
+    pipe, taken = FlushPipe.empty(BY_HAND).rain(0.0, math.inf)
+    assert (pipe.low, pipe.high) == (0.0, BY_HAND.holds)
+    assert (taken.low, taken.high) == (0.0, BY_HAND.holds)
+
+
+steps = st.lists(
+    st.one_of(
+        st.tuples(st.just("rain"), st.floats(0.0, 0.02), st.floats(0.0, 0.02), st.floats(0.0, 90000.0)),
+        st.tuples(st.just("wait"), st.floats(0.0, 40000.0), st.just(0.0), st.just(0.0)),
+        st.tuples(st.just("emptied"), st.just(0.0), st.just(0.0), st.just(0.0)),
+    ),
+    max_size=15,
+)
+
+
+@settings(max_examples=150)
+@given(steps, st.sampled_from([BY_HAND, DRIPPING]))
+def test_room_stays_a_range_between_nothing_and_all_of_it(
+    done: list[tuple[str, float, float, float]], flush: FirstFlush
+) -> None:
+    pipe = FlushPipe.empty(flush)
+    for kind, first, second, seconds in done:
+        if kind == "rain":
+            pipe, taken = pipe.rain(min(first, second), max(first, second), seconds)
+            assert 0.0 <= taken.low <= taken.high + 1e-15 <= max(first, second) + 2e-15
+        else:
+            pipe = pipe.wait(first) if kind == "wait" else pipe.emptied()
+        assert -1e-15 <= pipe.low <= pipe.high + 1e-15 <= flush.holds + 2e-15
+
+
+@settings(max_examples=100)
+@given(st.floats(0.0, 1.0), st.floats(0.0, 30000.0), st.floats(0.0, 30000.0))
+def test_waiting_twice_is_waiting_once(share: float, first: float, second: float) -> None:
+    pipe = FlushPipe.with_room(DRIPPING, 0.0, share * DRIPPING.holds)
+    twice, once = pipe.wait(first).wait(second), pipe.wait(first + second)
+    assert twice.low == pytest.approx(once.low, abs=1e-12)
+    assert twice.high == pytest.approx(once.high, abs=1e-12)
+
+
+@settings(max_examples=100)
+@given(st.lists(st.floats(0.0, 0.01), max_size=8))
+def test_a_pipe_by_hand_takes_in_all_exactly_what_it_holds_or_what_came(amounts: list[float]) -> None:
+    """In = kept out + passed on, to 1e-9 (R9)."""
+    pipe, kept = FlushPipe.empty(BY_HAND), 0.0
+    for amount in amounts:
+        pipe, taken = pipe.rain(amount, amount)
+        kept += taken.high
+    assert kept == pytest.approx(min(BY_HAND.holds, sum(amounts)), abs=1e-12)
+    assert kept + pipe.low == pytest.approx(BY_HAND.holds, abs=1e-12)
+
+
+# --- through the journal ---------------------------------------------------------------------------------
+
+
+def test_runoff_is_depth_past_the_first_loss_times_the_roof() -> None:
+    assert runoff(shed(), 10.0) == pytest.approx(0.0095 * 24 * 0.9)
+    assert runoff(shed(), 0.4) == 0.0
+
+
+def test_a_pipe_has_room_only_if_it_was_emptied_since_the_last_event() -> None:
+    state = states(
+        garden(shed()),
+        ("2026-05-01 09:00", 10.0),
+        ("2026-05-02 09:00", 10.0),
+        ("2026-05-02 10:00", Done("empty-shed")),
+        ("2026-05-03 09:00", 10.0),
+    )["shed"]
+    assert [(met.before.high, met.flushed.high, met.is_unflushed) for met in state.met] == [
+        (0.008, 0.008, False), (0.0, 0.0, True), (0.008, 0.008, False),
+    ]  # fmt: skip
+    assert state.unflushed == 0
+    assert state.pipe.is_full
+
+
+def test_a_light_rain_leaves_room_for_the_next() -> None:
+    state = states(garden(shed()), ("2026-05-01 09:00", 0.7), ("2026-05-02 09:00", 10.0))["shed"]
+    second = state.met[1]
+    assert second.before.low == pytest.approx(0.008 - 0.0002 * 24 * 0.9)
+    assert not second.is_unflushed
+
+
+def test_the_first_loss_is_taken_once_an_event_whatever_the_number_of_readings() -> None:
+    one = states(garden(shed()), ("2026-05-01 09:00", 0.8))["shed"]
+    two = states(garden(shed()), ("2026-05-01 08:00", 0.4), ("2026-05-01 09:00", 0.4))["shed"]
+    assert two.pipe.low == pytest.approx(one.pipe.low)
+    assert len(two.met) == 1
+
+
+def test_done_of_another_roof_empties_no_pipe_here() -> None:
+    barn = Roof("barn", area=10.0, fills="north", first_flush=BY_HAND)
+    found = states(garden(shed(), barn), ("2026-05-01 09:00", 10.0), ("2026-05-01 10:00", Done("empty-barn")))
+    assert found["shed"].pipe.is_full
+    assert found["barn"].pipe.low == BY_HAND.holds
+
+
+@pytest.mark.parametrize(
+    "shut", [Change("shed", "plugged"), Change("shed", "bypass"), Change("site", "winter")]
+)
+def test_rain_that_does_not_reach_the_pipe_does_not_fill_it(shut: Change) -> None:
+    state = states(garden(shed()), ("2026-05-01 08:00", shut), ("2026-05-01 09:00", 10.0))["shed"]
+    assert state.met == ()
+    assert state.pipe.low == BY_HAND.holds
+
+
+def test_a_roof_open_again_fills_its_pipe() -> None:
+    state = states(
+        garden(shed()),
+        ("2026-05-01 08:00", Change("shed", "plugged")),
+        ("2026-05-01 10:00", Change("shed", "open")),
+        ("2026-05-02 09:00", 10.0),
+    )["shed"]
+    assert state.pipe.is_full
+
+
+def test_after_winter_the_pipe_starts_empty() -> None:
+    state = states(
+        garden(shed()),
+        ("2026-04-01 09:00", 10.0),
+        ("2026-04-02 09:00", Change("site", "winter")),
+        ("2026-04-20 09:00", Change("site", "in-use")),
+    )["shed"]
+    assert state.pipe.low == BY_HAND.holds
+
+
+def test_a_self_emptying_pipe_meets_daily_rain_with_a_range() -> None:
+    state = states(garden(shed(DRIPPING)), ("2026-05-01 09:00", 10.0), ("2026-05-02 09:00", 10.0))["shed"]
+    found = state.met[1].before
+    assert (found.low, found.high) == pytest.approx((0.0, 0.008))
+    assert not state.met[1].is_unflushed
+    assert state.pipe.low == pytest.approx(0.008)  # four dry days later
+
+
+def test_room_is_told_for_each_event_and_the_future_is_not_looked_at() -> None:
+    site = garden(shed())
+    entries = journal(("2026-05-01 09:00", 10.0), ("2026-05-02 09:00", 10.0))
+    first, second = events(entries, site.rain, LISBON)
+    state = flush_states(site, entries, NOW)["shed"]
+    room = state.room_before(second)
+    assert room is not None and room.is_full
+    before = flush_states(site, entries, first.end + timedelta(hours=1))["shed"]
+    assert len(before.met) == 1
+    assert before.room_before(second) is None
+
+
+def test_rooms_of_the_replay_are_those_of_the_events() -> None:
+    site = garden(shed())
+    entries = journal(("2026-05-01 09:00", 10.0), ("2026-05-02 09:00", 10.0))
+    rains = events(entries, site.rain, LISBON)
+    assert [found["shed"].high for found in rooms_at(site, entries, NOW, rains)] == [0.008, 0.0]
