@@ -9,7 +9,7 @@ import sqlite3
 import threading
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from types import TracebackType
@@ -19,6 +19,7 @@ from zoneinfo import ZoneInfo
 
 from tankdash.journal import sql
 from tankdash.journal.codec import BadRecord, decode, encode, kind_of
+from tankdash.journal.drafts import Draft, HistoryValue, Restored, RestoredDay
 from tankdash.journal.entries import Entry, Imported, Record, Void
 from tankdash.journal.trouble import JournalError, speaking_of
 
@@ -29,34 +30,6 @@ T = TypeVar("T")
 MAX_WORDS = 10_000
 """Longest words or note of one entry, in characters."""
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-
-
-@dataclass(frozen=True)
-class Draft:
-    """An entry ready to be written."""
-
-    record: Record
-    at: datetime
-    words: str
-    note: str = ""
-    uid: str = ""
-    """Kept from an export; empty for a new one."""
-    zone: str = ""
-    """Kept from an export; empty takes it from `at`."""
-    entered: datetime | None = None
-    """Kept from an export; None for now."""
-
-
-@dataclass(frozen=True)
-class HistoryValue:
-    """One figure of one past day at a station, as a range: rain [mm] or a temperature [C]."""
-
-    station: str
-    day: date
-    element: str
-    """`rain`, `tmin` or `tmax`."""
-    low: float
-    high: float
 
 
 def default_journal_path(site_path: Path) -> Path:
@@ -205,14 +178,26 @@ class Journal:
                         f"{self.path}: {value.day} at {value.station} was brought in meanwhile; run the"
                         " import again."
                     )
-            sql.insert_history(
-                connection,
-                [
-                    (_clean(v.station), v.day.isoformat(), v.element, float(v.low), float(v.high), number)
-                    for v in values
-                ],
-            )
+            sql.insert_history(connection, [_history_row(value, number) for value in values])
             return number
+
+        return self._write(write)
+
+    def restore(self, entries: Sequence[Restored], days: Sequence[RestoredDay]) -> int:
+        """Write the entries of an export as they were, with their uids, all or none; return how many.
+
+        Numbers follow the order of writing here; what names another entry is turned to its number here.
+        """
+
+        def write(connection: sqlite3.Connection) -> int:
+            numbers = sql.numbers_by_uid(connection)
+            for entry in entries:
+                record = Void(numbers[entry.voids_uid]) if entry.voids_uid else entry.record
+                draft = Draft(record, entry.at, entry.words, entry.note, entry.uid, entry.zone, entry.entered)
+                batch = numbers[entry.batch_uid] if entry.batch_uid else None
+                numbers[entry.uid] = self._insert(connection, draft, entry.entered, batch)
+            sql.insert_history(connection, [_history_row(day.value, numbers[day.batch_uid]) for day in days])
+            return len(entries)
 
         return self._write(write)
 
@@ -275,6 +260,17 @@ class Journal:
                 HistoryValue(place, date.fromisoformat(day), element, low, high)
                 for place, day, element, low, high, _ in sql.standing_history(connection)
                 if station is None or place == station
+            ]
+
+    def all_history(self) -> list[tuple[HistoryValue, int]]:
+        """Return the past days of every import, those taken back included, each with its import's number."""
+        with self._lock, speaking_of(self.path):
+            connection = self._connect(create=False)
+            if connection is None:
+                return []
+            return [
+                (HistoryValue(place, date.fromisoformat(day), element, low, high), batch)
+                for place, day, element, low, high, batch in sql.all_history(connection)
             ]
 
     # Inside
@@ -371,3 +367,14 @@ class Journal:
 
 def _batch_draft(batch: Imported, entered: datetime) -> Draft:
     return Draft(batch, entered, f"import {batch.source}")
+
+
+def _history_row(value: HistoryValue, batch: int) -> tuple[str, str, str, float, float, int]:
+    return (
+        _clean(value.station),
+        value.day.isoformat(),
+        value.element,
+        float(value.low),
+        float(value.high),
+        batch,
+    )
