@@ -1,0 +1,189 @@
+"""The side view: all tanks on one height scale, on their bases, with the water that stands in them.
+
+The first thing anyone looks at; it has to be understood in three seconds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tankdash.drawing.arrange import Arrangement, Place, arrange
+from tankdash.drawing.canvas import Row
+from tankdash.drawing.cells import text_width
+from tankdash.drawing.glyphs import glyphs
+from tankdash.drawing.grid import Grid
+from tankdash.drawing.ladder import ladder_for, ticks
+from tankdash.drawing.levellist import level_list
+from tankdash.drawing.pipes import draw_link
+from tankdash.drawing.scene import PLAIN_STATES, Scene, SceneTank, volume_text, words_for
+from tankdash.drawing.tankview import Pen, draw_base, draw_lip, draw_marks, draw_outlet, draw_tank
+
+LEAST_WIDTH = 40
+LEAST_HEIGHT = 8
+"""Below this the picture gives way to a list."""
+
+_AXIS = 7
+"""Cells of the height axis: five for the figure, one for the tick, one free."""
+
+_MARK = 7
+"""Cells kept at the right for the mark of tanks out of view."""
+
+
+def side_view(
+    scene: Scene, width: int, height: int, ascii: bool = False, first: int = 0, ink: bool = False
+) -> list[Row]:
+    """Return the picture of the tanks.
+
+    Parameters
+    ----------
+    scene : Scene
+        What to show.
+    width, height : int
+        Size of the picture; below 40 x 8 it is a list, [cells].
+    ascii : bool
+        Use no sign outside ASCII.
+    first : int
+        First tank to show when not all fit; more than can be scrolled is taken as the last page.
+    ink : bool
+        Draw water with signs too, for output that shows no background colour.
+
+    Returns
+    -------
+    list of Row
+        Exactly `height` rows of exactly `width` cells.
+    """
+    if width < LEAST_WIDTH or height < LEAST_HEIGHT or not scene.tanks:
+        return level_list(scene, width, height, ascii)
+    signs = glyphs(ascii)
+    captions = _captions(scene, ascii)
+    is_tall = height >= 14
+    text_rows = 3 if is_tall or not _fits_in_two(scene, captions, width) else 2
+    lines = height - text_rows
+    heights: list[float] = []
+    for tank in scene.tanks:
+        heights += [tank.base, tank.brim]
+    heights += [link.crest for link in scene.links if link.crest is not None]
+    ladder = ladder_for(heights, lines - (1 if lines >= 7 else 0))
+    ladder = type(ladder)(ladder.foot, ladder.step, lines)
+    room = width - _AXIS
+    needs = [
+        min(16, max(map(text_width, caption[1:3] if text_rows == 3 else caption[3:]))) for caption in captions
+    ]
+    view = arrange(scene.tanks, _AXIS, room, 2.0 / ladder.step, needs, first, _MARK)
+    grid = Grid(width, height, ascii)
+    pen = Pen(grid, ladder, signs, ink)
+    _draw_axis(pen, scene, width)
+    _draw_tanks(pen, scene, view)
+    _write_captions(grid, view, captions, scene, lines, text_rows)
+    _write_more(grid, view, lines, width, ascii)
+    return grid.rows()
+
+
+def _captions(scene: Scene, ascii: bool) -> list[tuple[str, str, str, str]]:
+    """Return for each tank its label, volume, state with its sign, and volume and state on one line."""
+    signs = glyphs(ascii)
+    found = []
+    for tank in scene.tanks:
+        volume = volume_text(tank, scene.units, "-" if ascii else "–")
+        state = f"{signs.states.get(tank.state, '?')} {words_for(tank)}"
+        found.append((tank.label, volume, state, f"{volume} {state}"))
+    return found
+
+
+def _fits_in_two(scene: Scene, captions: Sequence[tuple[str, str, str, str]], width: int) -> bool:
+    """Return whether every tank's volume and state go on one line."""
+    return sum(max(10, text_width(caption[3]) + 2) for caption in captions) <= width - _AXIS
+
+
+def _draw_axis(pen: Pen, scene: Scene, width: int) -> None:
+    ladder, signs, grid = pen.ladder, pen.signs, pen.grid
+    unit, marks = ticks(ladder, scene.units)
+    for line in range(ladder.lines):
+        grid.put(_AXIS - 2, pen.y(line), signs.axis, "axis")
+    datum = ladder.line(0.0)
+    if 0 <= datum < ladder.lines:
+        grid.fill(_AXIS - 1, pen.y(datum), width - _AXIS + 1, pen.level_char(0.0), "axis")
+    for line, text in marks:
+        if line == ladder.lines - 1:
+            continue
+        grid.right(0, pen.y(line), text, "axis", _AXIS - 2)
+        grid.put(_AXIS - 2, pen.y(line), signs.tick, "axis")
+    grid.right(0, pen.y(ladder.lines - 1), unit, "axis", _AXIS - 2)
+
+
+def _draw_tanks(pen: Pen, scene: Scene, view: Arrangement) -> None:
+    places = view.places
+    ground = 0.0 if 0 <= pen.ladder.line(0.0) < pen.ladder.lines else pen.ladder.foot
+    pool_of = {name: pool for pool in scene.pools for name in pool.tanks}
+    order = [tank.id for tank in scene.tanks]
+    for place in places:
+        draw_base(pen, place, ground)
+    _draw_shared_surfaces(pen, scene, places)
+    for place in places:
+        draw_tank(pen, place)
+    between: dict[tuple[str, str], int] = {}
+    for link in scene.links:
+        pair = (link.ends[0][0], link.ends[-1][0])
+        draw_link(pen, link, places, order, between.get(pair, 0))
+        between[pair] = between.get(pair, 0) + 1
+    for place in places:
+        tank = place.tank
+        pool = pool_of.get(tank.id)
+        draw_marks(pen, place, pool.spill if pool else None)
+        draw_lip(pen, place, _side(tank, order), pool is not None and pool.spills_at == tank.id)
+        for outlet in scene.outlets:
+            if outlet.tank == tank.id:
+                draw_outlet(pen, place, outlet)
+
+
+def _side(tank: SceneTank, order: Sequence[str]) -> int:
+    if tank.overflow_to not in order:
+        return 0
+    return 1 if order.index(str(tank.overflow_to)) > order.index(tank.id) else -1
+
+
+def _draw_shared_surfaces(pen: Pen, scene: Scene, places: Sequence[Place]) -> None:
+    """Draw the surface of each pool through the gaps between its tanks, so that it reads as one."""
+    for pool in scene.pools:
+        members = [spot for spot, place in enumerate(places) if place.tank.id in pool.tanks]
+        line = pen.ladder.line(pool.surface)
+        if not 0 <= line < pen.ladder.lines:
+            continue
+        for one, other in zip(members, members[1:], strict=False):
+            for gap in range(one, other):
+                for x in range(places[gap].end + 1, places[gap + 1].x):
+                    if pen.grid.is_free(x, pen.y(line)):
+                        pen.grid.put(x, pen.y(line), pen.level_char(pool.surface), "surface")
+
+
+def _write_captions(
+    grid: Grid,
+    view: Arrangement,
+    captions: Sequence[tuple[str, str, str, str]],
+    scene: Scene,
+    top: int,
+    rows: int,
+) -> None:
+    for spot, place in enumerate(view.places, start=view.before):
+        label, volume, state, both = captions[spot]
+        role = "dim" if scene.tanks[spot].state in PLAIN_STATES else "figure"
+        if scene.tanks[spot].state in ("cut-off", "vent-closed", "unknown"):
+            role = "warn"
+        x, room = place.slot_x, place.slot_width
+        grid.middle(x, top, label, "label", room)
+        if rows == 3:
+            grid.middle(x, top + 1, volume, "figure", room)
+            grid.middle(x, top + 2, state, role, room)
+        else:
+            start = x + max(0, room - text_width(both)) // 2
+            used = grid.text(start, top + 1, volume, "figure", room)
+            grid.text(start + used + 1, top + 1, state, role, room - used - 1)
+
+
+def _write_more(grid: Grid, view: Arrangement, row: int, width: int, ascii: bool) -> None:
+    """Say how many tanks are out of view on either side."""
+    signs = glyphs(ascii)
+    if view.before:
+        grid.text(0, row, f"{signs.more_left}{view.before} more", "warn", _AXIS)
+    if view.after:
+        grid.right(width - _MARK, row, f"{view.after} more{signs.more_right}", "warn", _MARK)

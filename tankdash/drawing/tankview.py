@@ -1,0 +1,202 @@
+"""Draws one tank: the block it stands on, its walls, what is in it, its lip and its outlets."""
+
+from __future__ import annotations
+
+from math import floor
+
+from tankdash.drawing.arrange import Place
+from tankdash.drawing.canvas import GROUNDS
+from tankdash.drawing.cells import text_width
+from tankdash.drawing.glyphs import Glyphs
+from tankdash.drawing.grid import Grid
+from tankdash.drawing.ladder import Ladder
+from tankdash.drawing.scene import SceneOutlet, SceneTank
+
+
+class Pen:
+    """What every part of the picture is drawn with: the sheet, the height scale and the signs."""
+
+    def __init__(self, grid: Grid, ladder: Ladder, signs: Glyphs, ink: bool) -> None:
+        self.grid = grid
+        self.ladder = ladder
+        self.signs = signs
+        self.usable_char = signs.water if signs.water != " " or not ink else "▒"
+
+    def y(self, line: int) -> int:
+        """Return the row of the sheet for a line of the ladder."""
+        return self.ladder.lines - 1 - line
+
+    def over(self, x: int, y: int, char: str, ink: str) -> None:
+        """Put a sign on whatever water is in the cell, so that the water still shows behind it."""
+        ground = self.grid.role(x, y).rpartition("-on-")[2]
+        self.grid.put(x, y, char, f"{ink}-on-{ground}" if ground in GROUNDS else ink)
+
+    def level_char(self, height: float) -> str:
+        """Return the line that shows a height best within its cell."""
+        eighths = self.ladder.eighths(height)
+        return (
+            self.signs.line_low
+            if eighths <= 2
+            else self.signs.line_high
+            if eighths >= 7
+            else self.signs.line_mid
+        )
+
+
+def wall_columns(place: Place, ladder: Ladder, line: int) -> tuple[int, int]:
+    """Return the columns of the left and right wall of a tank in one line."""
+    tank = place.tank
+    lower = max(ladder.middle(line) - 0.5 * ladder.step, tank.base)
+    upper = min(ladder.middle(line) + 0.5 * ladder.step, tank.brim)
+    share = tank.outline.breadth(0.5 * (lower + upper) - tank.base) / max(1e-9, tank.outline.broadest)
+    inset = floor((1.0 - share) * 0.5 * (place.width - 1) + 0.5)
+    inset = min(inset, (place.width - 2) // 2)
+    return place.x + inset, place.end - inset
+
+
+def draw_base(pen: Pen, place: Place, ground: float) -> None:
+    """Draw the block under a tank, from `ground` up to its floor, true to height."""
+    ladder, signs, tank = pen.ladder, pen.signs, place.tank
+    if tank.base <= ground + 1e-9:
+        line = ladder.line(tank.base)
+        if tank.base < ground - 1e-9 and line >= 0:
+            pen.grid.fill(place.x, pen.y(line), place.width, pen.level_char(tank.base), "base")
+        return
+    full = floor(ladder.place(tank.base) + 1e-9)
+    for line in range(max(0, floor(ladder.place(ground) + 0.5)), full):
+        pen.grid.fill(place.x, pen.y(line), place.width, signs.solid, "base")
+    if base_eighths(ladder, tank) > 0:
+        pen.grid.fill(place.x, pen.y(full), place.width, signs.rising[base_eighths(ladder, tank)], "base")
+
+
+def base_eighths(ladder: Ladder, tank: SceneTank) -> int:
+    """Return how far the base reaches into the line the tank's floor is in, in eighths, 0 to 7."""
+    place = ladder.place(tank.base)
+    return min(7, round(8.0 * (place - floor(place + 1e-9))))
+
+
+def ground_role(tank: SceneTank, height: float) -> str:
+    """Return which kind of water stands at a height of a tank."""
+    if tank.is_stranded:
+        return "cut-off"
+    return "water" if tank.usable_from is not None and height >= tank.usable_from else "below-outlet"
+
+
+def draw_tank(pen: Pen, place: Place) -> None:
+    """Draw the walls of a tank and what stands in it."""
+    ladder, signs, tank = pen.ladder, pen.signs, place.tank
+    floor_line = max(0, floor(ladder.place(tank.base) + 1e-9))
+    brim_line = min(ladder.lines - 1, ladder.line(tank.brim))
+    walls = {line: wall_columns(place, ladder, line) for line in range(floor_line, brim_line + 1)}
+    for line, (left, right) in walls.items():
+        y = pen.y(line)
+        char, role = _content(pen, tank, line)
+        foot = base_eighths(ladder, tank) if line == floor_line else 0
+        for x in range(left + 1, right):
+            if foot and role in GROUNDS:
+                pen.grid.put(x, y, signs.rising[foot], f"base-on-{role}")
+            elif not (foot and role == "air"):
+                pen.grid.put(x, y, _patterned(pen, char, role, x, y), role)
+        if foot <= 3:
+            _draw_walls(pen, line, walls, y)
+        if tank.outline.is_closed and line == brim_line and role == "air":
+            pen.grid.fill(left + 1, y, right - left - 1, signs.lid, "wall")
+    top = ladder.eighths(tank.brim)
+    if top <= 4 and tank.outline.breadth(tank.brim - tank.base) >= 0.98 * tank.outline.broadest:
+        for x in walls.get(brim_line, ()):
+            if pen.grid.char(x, pen.y(brim_line)) == signs.wall:
+                pen.grid.put(x, pen.y(brim_line), signs.wall_half, "wall")
+
+
+def _draw_walls(pen: Pen, line: int, walls: dict[int, tuple[int, int]], y: int) -> None:
+    left, right = walls[line]
+    below = walls.get(line - 1, (left, right))[0]
+    above = walls.get(line + 1, (left, right))[0]
+    lean = (below - left) or (left - above)
+    signs = pen.signs
+    pen.grid.put(
+        left, y, signs.wall if lean == 0 else signs.leans_left if lean > 0 else signs.leans_right, "wall"
+    )
+    pen.grid.put(
+        right, y, signs.wall if lean == 0 else signs.leans_right if lean > 0 else signs.leans_left, "wall"
+    )
+
+
+def _content(pen: Pen, tank: SceneTank, line: int) -> tuple[str, str]:
+    """Return the sign and the role of what stands in one line of a tank."""
+    ladder, signs = pen.ladder, pen.signs
+    wet = -1 if tank.low is None else ladder.line(tank.low)
+    most = -1 if tank.high is None else ladder.line(tank.high)
+    if line < wet:
+        role = ground_role(tank, max(ladder.middle(line), tank.base + 1e-6))
+        chars = {"water": pen.usable_char, "below-outlet": signs.below_outlet, "cut-off": signs.cut_off}
+        return chars[role], role
+    if line == wet and tank.low is not None:
+        return signs.rising[ladder.eighths(tank.low)], "surface"
+    if line <= most:
+        return (signs.cut_off_band, "cut-off-band") if tank.is_stranded else (signs.band, "band")
+    return " ", "air"
+
+
+def _patterned(pen: Pen, char: str, role: str, x: int, y: int) -> str:
+    """Thin a pattern out so that it reads as a texture and not as text."""
+    if role == "below-outlet":
+        return char if (x + 2 * y) % 4 == 0 else " "
+    if role in ("cut-off", "cut-off-band"):
+        return char if (x + y) % 2 == 0 else " "
+    return char
+
+
+def draw_marks(pen: Pen, place: Place, spill: float | None) -> None:
+    """Draw the height the pool is full at, and the line of the last dip."""
+    ladder, tank = pen.ladder, place.tank
+    if tank.ghost is not None and tank.base < tank.ghost <= tank.brim:
+        line = ladder.line(tank.ghost)
+        left, right = wall_columns(place, ladder, line)
+        for x in range(left + 1, right):
+            if pen.grid.role(x, pen.y(line)) != "surface":
+                pen.over(x, pen.y(line), pen.signs.ghost, "ghost")
+    full = min(tank.lip, spill) if spill is not None else tank.lip
+    line = ladder.line(full)
+    if tank.base < full and 0 <= line < ladder.lines:
+        left, right = wall_columns(place, ladder, line)
+        char = pen.level_char(full)
+        for x in (left + 1, right - 1):
+            if pen.grid.is_free(x, pen.y(line)):
+                pen.grid.put(x, pen.y(line), char, "lip")
+
+
+def draw_lip(pen: Pen, place: Place, direction: int, is_first: bool) -> None:
+    """Draw where a tank spills and which way: to the tank at the left (-1) or right (1), or away (0)."""
+    tank, ladder, signs = place.tank, pen.ladder, pen.signs
+    has_pipe = tank.lip < tank.brim - 1e-3
+    if not has_pipe and not is_first and tank.overflow_to is None:
+        return
+    line = min(ladder.line(tank.lip), ladder.lines - 1)
+    left, right = wall_columns(place, ladder, line)
+    y = pen.y(line)
+    wall, side = (left, -1) if direction < 0 else (right, 1)
+    if has_pipe:
+        pen.grid.put(wall, y, signs.spout_left if side < 0 else signs.spout_right, "lip")
+    arrow = {-1: signs.spill_left, 0: signs.spill_away, 1: signs.spill_right}[direction]
+    pen.grid.put(wall + side, y, arrow, "lip")
+
+
+def draw_outlet(pen: Pen, place: Place, outlet: SceneOutlet) -> None:
+    """Draw a tap or a pump on the face of its tank, with its name where there is room."""
+    ladder = pen.ladder
+    line = max(0, min(ladder.line(outlet.at), ladder.lines - 1))
+    left, right = wall_columns(place, ladder, line)
+    sign = pen.signs.pump if outlet.is_pump else pen.signs.tap
+    y, room = pen.y(line), right - left - 1
+    name = outlet.label
+    whole = text_width(name) + 2 <= room - 2
+    x = left + 1 + (room - (text_width(name) + 2 if whole else 1)) // 2
+    ground = pen.grid.role(x, y).rpartition("-on-")[2]
+    role = f"outlet-on-{ground}" if ground in GROUNDS else "outlet"
+    if whole:
+        pen.over(x - 1, y, " ", "outlet")
+        pen.over(x + 1, y, " ", "outlet")
+        pen.grid.text(x + 2, y, name, role, room)
+        pen.over(x + 2 + text_width(name), y, " ", "outlet")
+    pen.grid.put(x, y, sign, role)
