@@ -72,7 +72,7 @@ class Pipe:
 
     >>> hose = Pipe(bore=0.013, run=2.0, losses=1.5)
     >>> round(hose.flow(0.8) * 1000, 2)
-    0.21
+    0.22
     >>> round(hose.head(hose.flow(0.8)), 9)
     0.8
     """
@@ -212,7 +212,7 @@ def link_flow(link: Link, head: float) -> float | None:
     --------
     >>> link = Link("north-middle", ("north", "middle"), (0.08, 0.08), bore=0.05, run=0.6, losses=2.5)
     >>> round(link_flow(link, 0.03), 6)
-    0.000883
+    0.000899
     """
     pipe = pipe_of(link)
     return None if pipe is None else pipe.flow(head)
