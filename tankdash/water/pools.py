@@ -14,10 +14,14 @@ from tankdash.water.errors import OutOfRange
 from tankdash.water.model import Contents, Layout, Tank
 from tankdash.water.sills import Network, lowest_sills, network_of
 
-__all__ = ["HAIR", "Pool", "is_at_rest", "pools", "spill_heights", "surfaces", "volumes_in"]
+__all__ = ["HAIR", "REST", "Pool", "is_at_rest", "pools", "spill_heights", "surfaces", "volumes_in"]
 
 HAIR = 1e-9
 """Two computed heights nearer than this are the same height, [m]; far below anything a stick can show."""
+
+
+REST = 1e-6
+"""Surfaces of linked tanks nearer than this count as level already, [m]."""
 
 
 @dataclass(frozen=True)
@@ -96,7 +100,7 @@ def unlevel(network: Network, held: list[float], heights: list[float], within: f
 
 
 def is_at_rest(
-    layout: Layout, contents: Contents, *, within: float = 1e-6, primed_if_unknown: bool = False
+    layout: Layout, contents: Contents, *, within: float = REST, primed_if_unknown: bool = False
 ) -> bool:
     """Return whether no open link has water to pass: both surfaces equal, or neither above the sill (R3).
 
@@ -171,7 +175,7 @@ def _lip(network: Network, node: int) -> float:
 
 
 def pools(
-    layout: Layout, contents: Contents, *, within: float = 1e-6, primed_if_unknown: bool = False
+    layout: Layout, contents: Contents, *, within: float = REST, primed_if_unknown: bool = False
 ) -> tuple[Pool, ...]:
     """Return the tanks that share one surface now (R3, R6).
 

@@ -1,0 +1,287 @@
+"""One filling as it runs: pools rise, run over, merge and spill until the water is in or every way is full (R9)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from heapq import heapify, heappop
+from math import inf
+
+from tankdash.water.clocks import Clock, Fed, Schedule
+from tankdash.water.friction import link_flow
+from tankdash.water.model import Link
+from tankdash.water.overflows import overflows_that_join
+from tankdash.water.pools import HAIR, Joined, surfaces
+from tankdash.water.rising import Lip, SillWay, height_that_holds
+from tankdash.water.sills import Network
+
+__all__ = ["Filling"]
+
+
+class Filling:
+    """One filling as it runs: pools, what feeds them, and the rises that end."""
+
+    def __init__(self, network: Network, held: list[float], rates: Mapping[int, float]) -> None:
+        """Start from contents at rest, with constant inflows.
+
+        Parameters
+        ----------
+        network : Network
+            Open links.
+        held : list of float
+            What each tank node holds, [m3].
+        rates : mapping of int to float
+            Inflow of each tank node, [m3] per unit of time.
+        """
+        self.network = network
+        self._before = held
+        self._schedule = Schedule()
+        self._sets = Joined(len(network.passages))
+        self._pools: dict[int, Fed] = {}
+        self._away: dict[int, Fed] = {}
+        self._capacities: dict[str, float] = {}
+        self._order = 0
+        self._build(held)
+        changed: set[Fed] = set()
+        for node, rate in rates.items():
+            if rate > 0.0:
+                changed.add(self._feed(node, {self._schedule.main: rate}))
+        self._schedule.renew(changed)
+
+    def run(self, until: float = inf, *, to_first_spill: bool = False) -> None:
+        """Let the water run.
+
+        Parameters
+        ----------
+        until : float
+            Time to stop; without end, until every further drop spills.
+        to_first_spill : bool
+            Stop as soon as any water runs away.
+        """
+        while not (to_first_spill and self._away):
+            pool = self._schedule.next_full(until)
+            if pool is None:
+                break
+            self._end_of_rise(pool)
+        if until < inf and not (to_first_spill and self._away):
+            self._schedule.time = max(self._schedule.time, until)
+
+    def held(self) -> list[float]:
+        """Return what each tank node holds now, [m3]; a tank no water has come to keeps its own to the last drop."""
+        held = list(self._before)
+        for pool in self._pools.values():
+            self._schedule.bring_up(pool)
+            if pool.moved:
+                self._share_out(pool, held)
+        return held
+
+    def spilled(self) -> dict[int, float]:
+        """Return what has run away over the lip of each tank node, [m3]."""
+        for pool in self._away.values():
+            self._schedule.bring_up(pool)
+        return {node: pool.water for node, pool in self._away.items()}
+
+    def _share_out(self, pool: Fed, held: list[float]) -> None:
+        """Write the contents of a pool's tanks; rounding goes to the one that has most."""
+        if not pool.nodes:
+            return
+        tanks = [self.network.tanks[node] for node in pool.nodes]
+        if pool.stands:
+            height = pool.surface
+        else:
+            height = self._height(pool, pool.surface, pool.top)
+        volumes = [tank.volume_at(height) for tank in tanks]
+        largest = max(range(len(tanks)), key=volumes.__getitem__)
+        rest = pool.water - sum(volumes)
+        volumes[largest] = min(max(0.0, volumes[largest] + rest), tanks[largest].capacity)
+        for node, volume in zip(pool.nodes, volumes, strict=True):
+            held[node] = volume
+
+    def _height(self, pool: Fed, low: float, high: float) -> float:
+        """Return the height at which a pool holds its water, between two others, above the datum, [m]."""
+        if not pool.shaped:
+            return min(max(low, (pool.water + pool.offset) / pool.area), high)
+        return height_that_holds((self.network.tanks[node] for node in pool.nodes), pool.water, low, high)
+
+    def _build(self, held: list[float]) -> None:
+        """Make the pools that stand there at the beginning, with the ways out of each."""
+        network, count = self.network, len(self.network.names)
+        heights = surfaces(network.tanks, held)
+        lowest_port = [min((way.sill for way in ways), default=inf) for ways in network.passages]
+        sills: list[list[SillWay]] = []
+        for ways in network.passages:
+            sills.append([(way.sill, self._next(), way.to, way.link) for way in ways])
+        joining = overflows_that_join(network)
+        for node, below in joining.items():
+            lip = network.tanks[node].lip_elevation
+            sills[node].append((lip, self._next(), below, None))
+            sills[below].append((lip, self._next(), node, None))
+        for node, ways in enumerate(network.passages[:count]):
+            if held[node] > 0.0:
+                for way in ways:
+                    if heights[node] > way.sill + HAIR:
+                        self._sets.join(node, way.to)
+        together: dict[int, list[int]] = {}
+        for node in range(len(network.passages)):
+            together.setdefault(self._sets.top(node), []).append(node)
+        for home, nodes in together.items():
+            tanks = [node for node in nodes if node < count]
+            wet = [node for node in tanks if held[node] > 0.0]
+            pool = Fed([], max((heights[node] for node in wet or tanks), default=-inf), home=home)
+            pool.water = sum(held[node] for node in tanks)
+            pool.sills = [way for node in nodes for way in sills[node]]
+            pool.lips = [self._lip(node, joining) for node in tanks]
+            for node in tanks:
+                pool.add_tank(node, network.tanks[node], lowest_port[node])
+            if len(wet) > 1:
+                pool.surface = self._height(pool, min(heights[node] for node in wet), pool.surface)
+            heapify(pool.sills)
+            heapify(pool.lips)
+            self._pools[home] = pool
+        for pool in self._pools.values():
+            self._find_top(pool)
+
+    def _lip(self, node: int, joining: Mapping[int, int]) -> Lip:
+        """Return where a tank lets water go and to which node; behind all nodes lies a place away for each tank."""
+        tank, away = self.network.tanks[node], len(self.network.passages) + node
+        if node in joining:
+            return tank.base + tank.brim, node, away
+        below = away if tank.overflow_to is None else self.network.node.get(tank.overflow_to, away)
+        return tank.lip_elevation, node, below
+
+    def _next(self) -> int:
+        """Return a number that keeps equal things in order."""
+        self._order += 1
+        return self._order
+
+    def _pool(self, node: int) -> Fed:
+        """Return the pool a node belongs to now, or what has gone away over its lip."""
+        if node < len(self.network.passages):
+            return self._pools[self._sets.top(node)]
+        tank = node - len(self.network.passages)
+        if tank not in self._away:
+            self._away[tank] = Fed([], -inf, home=node)
+        return self._away[tank]
+
+    def _find_top(self, pool: Fed) -> None:
+        """Set where a pool's rise ends: at the lowest way out of it."""
+        while pool.sills and self._pool(pool.sills[0][2]) is pool:
+            heappop(pool.sills)
+        way_out = min(pool.sills[0][0] if pool.sills else inf, pool.lips[0][0] if pool.lips else inf)
+        pool.top = max(pool.surface, way_out)
+
+    def _feed(self, node: int, feed: Mapping[Clock, float]) -> Fed:
+        """Let water run to a node, and return the pool where it comes to stay or is shared out.
+
+        Pools that pass all their water on are jumped over, and the next time in one jump.
+        """
+        passed: list[Fed] = []
+        pool = self._pool(node)
+        while pool.passes_to is not None:
+            passed.append(pool)
+            node = pool.passes_to
+            pool = self._pool(node)
+        for through in passed:
+            through.passes_to = node
+            through.moved = True
+        for clock, share in feed.items():
+            self._schedule.add(pool, clock, share)
+        return pool
+
+    def _capacity(self, link: Link | None) -> float:
+        """Return what a link carries under a head of 1 cm, [m3/s]; only ratios count (R12).
+
+        A link nobody has measured is taken as the mean of those that are, so that all are equal where none is.
+        """
+        if not self._capacities:
+            links = {way.link.id: way.link for ways in self.network.passages for way in ways}
+            carried = {key: link_flow(link, 0.01) for key, link in links.items()}
+            known = [flow for flow in carried.values() if flow]
+            mean = sum(known) / len(known) if known else 1.0
+            self._capacities = {key: flow or mean for key, flow in carried.items()}
+            self._capacities[""] = mean
+        return self._capacities["" if link is None else link.id]
+
+    def _end_of_rise(self, pool: Fed) -> None:
+        """Let a pool that has reached its lowest way out merge, share its water out, spill, or rise on."""
+        self._schedule.bring_up(pool)
+        pool.surface = pool.top
+        parts, ways = self._look_around(pool)
+        weirs = [part.weir for part in parts if part.weir is not None]
+        whole, feed = self._merge(parts, pool.surface)
+        for weir in weirs:
+            feed.pop(weir, None)
+        changed: set[Fed] = set()
+        shared = max((weir for weir in weirs if weir.ways), key=lambda weir: weir.ways, default=None)
+        for weir in weirs:
+            if shared is not None and weir is not shared:
+                changed |= self._schedule.hand_over(weir, shared)
+                shared.capacity += weir.capacity
+                shared.ways += weir.ways
+        out = [(to, link) for to, link in ways if self._pool(to) is not whole]
+        if shared is not None or out:
+            changed |= self._pass_on(whole, feed, shared, [(to, self._capacity(link)) for to, link in out])
+        else:
+            lips = []
+            while whole.lips and whole.lips[0][0] <= whole.surface + HAIR:
+                lips.append((heappop(whole.lips)[2], 1.0))
+            if lips:
+                changed |= self._pass_on(whole, feed, None, lips)
+            else:
+                whole.stands = False
+                self._find_top(whole)
+                changed.add(self._feed(whole.home, feed))
+        self._schedule.renew(changed)
+
+    def _look_around(self, pool: Fed) -> tuple[list[Fed], list[tuple[int, Link | None]]]:
+        """Return the pools that stand level with one at its top, itself first, and the ways to lower ones."""
+        parts, level, ways = [pool], {pool}, []
+        for part in parts:
+            while part.sills and part.sills[0][0] <= pool.surface + HAIR:
+                _, _, to, link = heappop(part.sills)
+                beyond = self._pool(to)
+                if beyond is part:
+                    continue
+                if beyond.surface < pool.surface - HAIR:
+                    ways.append((to, link))
+                    continue
+                if beyond.weir is not None:
+                    beyond.weir.ways -= 1
+                    beyond.weir.capacity -= self._capacity(link)
+                if beyond not in level:
+                    level.add(beyond)
+                    parts.append(beyond)
+        return parts, ways
+
+    def _merge(self, parts: list[Fed], surface: float) -> tuple[Fed, dict[Clock, float]]:
+        """Make one pool of several that stand level, and return it with all that runs to it."""
+        feed: dict[Clock, float] = {}
+        for part in parts:
+            for clock, share in self._schedule.take_feed(part).items():
+                feed[clock] = feed.get(clock, 0.0) + share
+        whole = max(parts, key=lambda part: len(part.nodes) + len(part.sills))
+        for part in parts:
+            if part is not whole:
+                del self._pools[self._sets.top(part.home)]
+                whole.take_in(part)
+                self._sets.join(whole.home, part.home)
+        whole.surface, whole.stands, whole.moved = surface, True, True
+        whole.passes_to, whole.weir = None, None
+        return whole, feed
+
+    def _pass_on(
+        self, pool: Fed, feed: dict[Clock, float], shared: Clock | None, ways: list[tuple[int, float]]
+    ) -> set[Fed]:
+        """Let a pool pass its water on by one way or share it over several, and return whose feed has changed."""
+        if shared is None and len({self._pool(to).home for to, _ in ways}) == 1:
+            pool.passes_to = ways[0][0]
+            return {self._feed(ways[0][0], feed)}
+        shared = shared or Clock(speed=0.0, at=self._schedule.time)
+        pool.weir = shared
+        changed = {pool}
+        for clock, share in feed.items():
+            self._schedule.add(pool, clock, share)
+        for to, capacity in ways:
+            shared.capacity += capacity
+            shared.ways += 1
+            changed.add(self._feed(to, {shared: capacity}))
+        return changed
