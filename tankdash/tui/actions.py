@@ -1,0 +1,197 @@
+"""Everything the screen can be asked to do, once: keys, footer, help and command palette are made from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from textual.binding import Binding
+
+
+@dataclass(frozen=True)
+class Action:
+    """One thing a person can ask for."""
+
+    id: str
+    """Name that stays the same, for a keymap of the owner's own."""
+    keys: str
+    """Key, or keys parted by commas; the first is the one shown."""
+    name: str
+    """Short name, for the footer and the palette."""
+    does: str
+    """What it does, a sentence for help and palette."""
+    run: str
+    """Action string that Textual carries out."""
+    group: str
+    """Heading it stands under in help."""
+    footer: int = 0
+    """Place in the footer of a page, 1 first; 0 keeps it out."""
+
+    @property
+    def key_shown(self) -> str:
+        """The first key as a person would read it off the keyboard."""
+        return KEY_NAMES.get(self.keys.split(",")[0], self.keys.split(",")[0])
+
+    @property
+    def keys_shown(self) -> str:
+        """All keys as a person would read them off the keyboard."""
+        return " or ".join(KEY_NAMES.get(key, key) for key in self.keys.split(","))
+
+
+KEY_NAMES = {
+    "question_mark": "?",
+    "exclamation_mark": "!",
+    "left_square_bracket": "[",
+    "right_square_bracket": "]",
+    "space": "space",
+    "escape": "Esc",
+    "enter": "Enter",
+    "plus": "+",
+    "equals_sign": "=",
+    "minus": "-",
+    "colon": ":",
+    "slash": "/",
+    "up": "↑",
+    "left": "←",
+    "right": "→",
+    "down": "↓",
+    "f1": "F1",
+    "tab": "Tab",
+    "full_stop": ".",
+    "comma": ",",
+}
+
+WRITE, LOOK, PAGES, HELP = "Write down", "Look around", "Pages", "Help and the rest"
+GROUPS = (WRITE, LOOK, PAGES, HELP)
+
+ACTIONS: tuple[Action, ...] = (
+    Action(
+        "dip",
+        "d",
+        "dip",
+        "Write down a dip; the picture shows what it means while you type.",
+        "form('dip')",
+        WRITE,
+        1,
+    ),
+    Action("rain", "r", "rain", "Write down what the rain gauge shows.", "form('rain')", WRITE, 2),
+    Action("use", "u", "use", "Write down water drawn from an outlet.", "form('use')", WRITE, 3),
+    Action("tick", "x,space", "tick", "Tick the chore under the mark as done.", "tick", WRITE, 4),
+    Action("undo", "z", "undo", "Take back the last entry; the journal keeps both.", "undo", WRITE, 5),
+    Action(
+        "tap", "o", "tap", "Write down a tap opened and left running, or closed again.", "form('tap')", WRITE
+    ),
+    Action(
+        "move",
+        "m",
+        "move",
+        "Write down water moved from one tank to another by pump or bucket.",
+        "form('move')",
+        WRITE,
+    ),
+    Action(
+        "pour",
+        "p",
+        "pour",
+        "Write down water from elsewhere: hose, melt, a neighbour.",
+        "form('pour')",
+        WRITE,
+    ),
+    Action(
+        "set",
+        "s",
+        "set",
+        "Write down a valve, plug, siphon or base that was changed, or winter.",
+        "form('set')",
+        WRITE,
+    ),
+    Action(
+        "frost", "f", "frost", "Write down a forecast low, so that frost chores open.", "form('frost')", WRITE
+    ),
+    Action("note", "n", "note", "Write down a note in your own words.", "form('note')", WRITE),
+    Action(
+        "chores-focus", "c", "next chore", "Move the mark to the next chore that is due.", "next_chore", LOOK
+    ),
+    Action("mark-down", "j,down", "down", "Move the mark, or the page, one line down.", "mark(1)", LOOK),
+    Action("mark-up", "k,up", "up", "Move the mark, or the page, one line up.", "mark(-1)", LOOK),
+    Action(
+        "earlier",
+        "left_square_bracket,left",
+        "earlier",
+        "Move the timeline to earlier days.",
+        "shift(-1)",
+        LOOK,
+    ),
+    Action(
+        "later", "right_square_bracket,right", "later", "Move the timeline to later days.", "shift(1)", LOOK
+    ),
+    Action("more-days", "minus", "more days", "Show more days on the timeline.", "zoom(1)", LOOK),
+    Action(
+        "fewer-days", "plus,equals_sign", "fewer days", "Show fewer days on the timeline.", "zoom(-1)", LOOK
+    ),
+    Action(
+        "home",
+        "1,h,escape",
+        "home",
+        "The picture, what is due and the rain, on one page.",
+        "page('home')",
+        PAGES,
+    ),
+    Action(
+        "tanks",
+        "2,t",
+        "tanks",
+        "Every tank with its heights, and why water is stranded.",
+        "page('tanks')",
+        PAGES,
+    ),
+    Action("rainfall", "3", "rain", "Rain events and month totals.", "page('rain')", PAGES),
+    Action(
+        "chores",
+        "4",
+        "chores",
+        "Every chore with its reason, the sleeping ones too.",
+        "page('chores')",
+        PAGES,
+    ),
+    Action("log", "7,l", "log", "Everything written down, newest first.", "page('log')", PAGES),
+    Action("help", "question_mark,f1", "help", "What every key does.", "help", HELP, 6),
+    Action(
+        "cautions", "exclamation_mark", "cautions", "Where stored water can hurt someone.", "cautions", HELP
+    ),
+    Action("find", "colon,slash", "find", "Find anything on this list by name.", "command_palette", HELP),
+    Action("light", "i", "light or dark", "Change between the light and the dark colours.", "light", HELP),
+    Action("copy", "y", "copy summary", "Copy a plain summary of this page to the clipboard.", "copy", HELP),
+    Action("reload", "g", "read again", "Read the site file and the journal again now.", "reload", HELP),
+    Action("quit", "q", "quit", "Leave; everything written down is already kept.", "quit", HELP),
+)
+
+
+def action_named(name: str) -> Action:
+    """Return the action with that id.
+
+    Raises
+    ------
+    KeyError
+        If there is none.
+    """
+    for action in ACTIONS:
+        if action.id == name:
+            return action
+    raise KeyError(name)
+
+
+def key_bindings() -> list[Binding]:
+    """Return a binding with an id for every action."""
+    return [Binding(action.keys, action.run, action.name, show=False, id=action.id) for action in ACTIONS]
+
+
+def footer_actions() -> list[Action]:
+    """Return the actions of the footer in their order."""
+    return sorted((action for action in ACTIONS if action.footer), key=lambda action: action.footer)
+
+
+def by_group(actions: Iterable[Action] = ACTIONS) -> list[tuple[str, list[Action]]]:
+    """Return the actions under their headings, in the order of help."""
+    listed = list(actions)
+    return [(group, [action for action in listed if action.group == group]) for group in GROUPS]

@@ -1,0 +1,1 @@
+"""Forms: what a person types, with its meaning explained below each field."""

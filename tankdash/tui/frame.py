@@ -1,0 +1,43 @@
+"""An app in the project's colours and sizes, with nothing in it yet."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import App
+
+from tankdash.tui.themes import DARK, LIGHT, THEMES, draws_ascii, usual_theme
+
+
+class FramedApp(App[int]):
+    """Themes, style sheet and breakpoints."""
+
+    CSS_PATH = Path(__file__).with_name("tankdash.tcss")
+    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
+        (0, "-narrow"),
+        (60, "-snug"),
+        (80, "-wide"),
+        (120, "-roomy"),
+    ]
+    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
+        (0, "-low"),
+        (18, "-middle"),
+        (30, "-tall"),
+    ]
+
+    def __init__(self, *, theme: str | None = None, ascii_only: bool | None = None) -> None:
+        super().__init__()
+        for known in THEMES:
+            self.register_theme(known)
+        self.theme = theme or usual_theme()
+        self.ascii_only = draws_ascii() if ascii_only is None else ascii_only
+        """Whether pictures keep to ASCII."""
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Return the roles' colours, so that a theme from elsewhere has them too."""
+        return dict(DARK.variables)
+
+    def action_light(self) -> None:
+        """Change between light and dark."""
+        self.theme = LIGHT.name if self.theme != LIGHT.name else DARK.name

@@ -1,0 +1,1 @@
+"""Pages: one for each side of the job, all showing the same state."""

@@ -1,0 +1,77 @@
+"""What every page has in common: top line, body, notice, keys, and what happens when the state changes."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.reactive import reactive
+from textual.screen import Screen
+
+from tankdash.tui.actions import footer_actions
+from tankdash.tui.state import Shown
+from tankdash.tui.widgets.keybar import Foot, KeyBar
+from tankdash.tui.widgets.masthead import Masthead
+from tankdash.tui.widgets.notice import NoticeLine
+
+
+class Page(Screen[None]):
+    """A page; it is given the state and shows it."""
+
+    HEADING: ClassVar[str] = ""
+    """Its name in the top line."""
+
+    shown: reactive[Shown | None] = reactive(None, init=False)
+    """The state of the garden."""
+
+    def compose(self) -> ComposeResult:
+        """Yield the frame and the body between."""
+        yield Masthead(self.HEADING).data_bind(Page.shown)
+        yield from self.compose_body()
+        yield NoticeLine()
+        yield KeyBar(
+            [Foot(action.key_shown, action.name, f"app.{action.run}") for action in footer_actions()]
+        )
+
+    def compose_body(self) -> ComposeResult:
+        """Yield what is between the top line and the keys."""
+        return iter(())
+
+    def on_mount(self) -> None:
+        """Tell the notice that came with the state."""
+        self.tell()
+
+    def watch_shown(self) -> None:
+        """Tell what there is to tell."""
+        if self.is_mounted:
+            self.tell()
+
+    def tell(self) -> None:
+        """Show the notice of the state, or take the last one away."""
+        self.query_one(NoticeLine).notice = None if self.shown is None else self.shown.notice
+
+    # What keys ask of a page; those that have the thing override these and return True.
+
+    def move_mark(self, step: int) -> bool:
+        """Move the mark or scroll by `step` lines."""
+        return False
+
+    def next_chore(self) -> bool:
+        """Move the mark to the next chore that is due."""
+        return False
+
+    def chore_marked(self) -> str | None:
+        """Return the chore under the mark."""
+        return None
+
+    def shift_days(self, step: int) -> bool:
+        """Move the timeline."""
+        return False
+
+    def zoom_days(self, step: int) -> bool:
+        """Show more or fewer days on the timeline."""
+        return False
+
+    def summary(self) -> str:
+        """Return the page as plain text."""
+        return ""

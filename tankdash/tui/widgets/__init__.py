@@ -1,0 +1,1 @@
+"""Pieces a page is put together from."""

@@ -1,0 +1,280 @@
+"""Fields of a form: a label, what is typed, and a line under it that explains or complains.
+
+A field never throws away what was typed; a complaint replaces the explanation until the text changes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.message import Message
+from textual.widgets import Input
+
+from tankdash.drawing.canvas import Row, Span
+from tankdash.tui.widgets.picture import Picture, paragraph
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One of several answers."""
+
+    value: str
+    """What is written down."""
+    words: str
+    """What is shown."""
+
+
+@dataclass(frozen=True)
+class Field:
+    """What a form asks."""
+
+    name: str
+    """The name an unreadable entry is reported under."""
+    label: str
+    """The question, in a few words."""
+    explain: str
+    """One line that says what to type."""
+    value: str = ""
+    """What stands there at first."""
+    unit: str = ""
+    """Unit that a bare number takes, shown after the text; empty when the text stands alone."""
+    choices: tuple[Choice, ...] = ()
+    """Answers to choose from; empty for a field that is typed."""
+
+
+class FieldChanged(Message):
+    """The text or the choice of a field changed."""
+
+    def __init__(self, name: str, value: str) -> None:
+        super().__init__()
+        self.name = name
+        """Name of the field."""
+        self.value = value
+        """What it holds now, the shown unit included."""
+
+
+_BARE = frozenset("0123456789 .,/-½¼¾⅛⅜⅝⅞⅓⅔")
+
+
+def with_unit(text: str, unit: str) -> str:
+    """Return what a field means: a number without a unit takes the unit shown beside it.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    unit : str
+        The unit the field shows; empty for none.
+
+    Examples
+    --------
+    >>> with_unit("84", "cm"), with_unit("31 1/2", "in"), with_unit("33 in", "cm"), with_unit("", "cm")
+    ('84 cm', '31 1/2 in', '33 in', '')
+    >>> with_unit("eighty", "cm")
+    'eighty'
+    """
+    stripped = text.strip()
+    if (
+        unit
+        and stripped
+        and any(sign.isnumeric() for sign in stripped)
+        and set(stripped.lstrip("><=~+-")) <= _BARE
+    ):
+        return f"{stripped} {unit}"
+    return stripped
+
+
+class FieldText(Picture):
+    """Words above or below what is typed."""
+
+    def __init__(self, text: str, role: str, *, classes: str) -> None:
+        super().__init__(classes=classes)
+        self.words = text
+        """What it says."""
+        self.role = role
+        """Role of the words."""
+
+    def say(self, text: str, role: str) -> None:
+        """Show other words."""
+        self.words, self.role = text, role
+        self.refresh(layout=True)
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> list[Row]:
+        """Return the words, wrapped."""
+        return paragraph(self.words, width, self.role)
+
+
+class FieldUnit(Picture):
+    """The unit that a bare number takes."""
+
+    def draw(self, width: int, height: int) -> list[Row]:
+        """Return the unit."""
+        return self._rows
+
+
+class TypedField(Vertical):
+    """A field that is typed."""
+
+    def __init__(self, field: Field, typed: str | None = None) -> None:
+        super().__init__(classes="field")
+        self.field = field
+        """What it asks."""
+        self._typed = field.value if typed is None else typed
+
+    def compose(self) -> ComposeResult:
+        """Yield label, text with unit, explanation."""
+        yield FieldText(self.field.label, "strong", classes="field-label")
+        with Horizontal(classes="field-line"):
+            yield Input(self._typed, compact=True, select_on_focus=False, classes="field-input")
+            if self.field.unit:
+                yield FieldUnit([[Span(f" {self.field.unit}", "dim")]], classes="field-unit")
+        yield FieldText(self.field.explain, "dim", classes="field-explain")
+
+    def on_mount(self) -> None:
+        """Keep the cursor still."""
+        self.input.cursor_blink = False
+
+    @property
+    def input(self) -> Input:
+        """The widget typed into."""
+        return self.query_one(Input)
+
+    @property
+    def typed(self) -> str:
+        """Exactly what was typed."""
+        return self.input.value if self.is_mounted else self._typed
+
+    @property
+    def value(self) -> str:
+        """What was typed, with the unit shown if it has none of its own."""
+        return with_unit(self.typed, self.field.unit)
+
+    def take(self, text: str) -> None:
+        """Put `text` in place of what stands there."""
+        self.input.value = text
+
+    def complain(self, sentence: str | None) -> None:
+        """Show what is wrong in place of the explanation; None brings the explanation back."""
+        explain = self.query_one(".field-explain", FieldText)
+        if sentence is None:
+            if explain.words != self.field.explain:
+                explain.say(self.field.explain, "dim")
+        else:
+            explain.say(f"! {sentence}", "warn")
+        self.set_class(sentence is not None, "-wrong")
+
+    def focus_field(self) -> None:
+        """Put the cursor into the text."""
+        self.input.focus()
+
+    @on(Input.Changed)
+    def _typed_into(self, event: Input.Changed) -> None:
+        event.stop()
+        self.complain(None)
+        self.post_message(FieldChanged(self.field.name, self.value))
+
+
+class ChoiceField(Picture, can_focus=True):
+    """A field with a few answers; left and right, or a click, choose."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "choose(-1)", "previous answer", show=False, id="choice-previous"),
+        Binding("right,space", "choose(1)", "next answer", show=False, id="choice-next"),
+    ]
+
+    def __init__(self, field: Field, typed: str | None = None) -> None:
+        super().__init__(classes="field choice")
+        self.field = field
+        """What it asks."""
+        values = [choice.value for choice in field.choices]
+        first = typed if typed in values else field.value
+        self._chosen = values.index(first) if first in values else 0
+        self._complaint: str | None = None
+        self._places: list[tuple[int, int, int, int]] = []
+
+    @property
+    def typed(self) -> str:
+        """The answer chosen."""
+        return self.field.choices[self._chosen].value if self.field.choices else ""
+
+    @property
+    def value(self) -> str:
+        """The answer chosen."""
+        return self.typed
+
+    def take(self, text: str) -> None:
+        """Choose the answer `text`, if it is one."""
+        for number, choice in enumerate(self.field.choices):
+            if choice.value == text:
+                self._choose(number)
+
+    def complain(self, sentence: str | None) -> None:
+        """Show what is wrong in place of the explanation; None brings the explanation back."""
+        self._complaint = sentence
+        self.refresh(layout=True)
+        self.redraw()
+
+    def focus_field(self) -> None:
+        """Give the choice the focus."""
+        self.focus()
+
+    def draw(self, width: int, height: int) -> list[Row]:
+        """Return label, answers and explanation."""
+        rows: list[Row] = paragraph(self.field.label, width, "strong")
+        line: Row = []
+        used = 0
+        self._places = []
+        for number, choice in enumerate(self.field.choices):
+            chosen = number == self._chosen
+            text = f"[{choice.words}]" if chosen else f" {choice.words} "
+            if used and used + len(text) > width:
+                rows.append(line)
+                line, used = [], 0
+            role = ("cursor" if self.has_focus else "strong") if chosen else "dim"
+            line.append(Span(text, role))
+            self._places.append((len(rows), used, used + len(text), number))
+            used += len(text)
+        rows.append(line)
+        if self._complaint:
+            return rows + paragraph(f"! {self._complaint}", width, "warn")
+        return rows + paragraph(self.field.explain, width, "dim")
+
+    def action_choose(self, step: int) -> None:
+        """Go to another answer."""
+        if self.field.choices:
+            self._choose((self._chosen + step) % len(self.field.choices))
+
+    def _choose(self, number: int) -> None:
+        self._chosen = number
+        self._complaint = None
+        self.redraw()
+        self.post_message(FieldChanged(self.field.name, self.value))
+
+    def on_focus(self) -> None:
+        """Show where the focus is."""
+        self.redraw()
+
+    def on_blur(self) -> None:
+        """Show that the focus has gone."""
+        self.redraw()
+
+    def on_click(self, event: events.Click) -> None:
+        """Choose the answer under the pointer."""
+        for line, start, end, number in self._places:
+            if line == event.y and start <= event.x < end:
+                self._choose(number)
+                event.stop()
+
+
+AnyField = TypedField | ChoiceField
+
+
+def field_widget(field: Field, typed: str | None = None) -> AnyField:
+    """Return the widget that asks `field`, with what was typed earlier."""
+    return ChoiceField(field, typed) if field.choices else TypedField(field, typed)

@@ -1,0 +1,188 @@
+"""A widget that shows rows of spans: what the drawing floor makes, with a colour for each role.
+
+It keeps the strips it has made and repaints only the lines that changed, so typing in a form costs little.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Sequence
+from typing import ClassVar
+
+from rich.segment import Segment
+from textual import events
+from textual.geometry import Region
+from textual.strip import Strip
+from textual.widget import Widget
+
+from tankdash.drawing.canvas import Row, Span
+
+ROLES = (
+    "water",
+    "below-outlet",
+    "cut-off",
+    "surface",
+    "wall",
+    "base",
+    "lip",
+    "link",
+    "link-closed",
+    "outlet",
+    "air",
+    "label",
+    "dim",
+    "rain",
+    "late",
+    "done",
+    "missed",
+    "ghost",
+    "band",
+    "axis",
+    "warn",
+    "title",
+    "figure",
+    "strong",
+    "key",
+    "due",
+    "coming",
+    "cursor",
+    "plain",
+    "rule",
+)
+"""Every role a picture may use; each has a component class `picture--ROLE`."""
+
+_UNPRINTABLE = re.compile(
+    "[\x00-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\ufff9-\ufffb]"
+)
+
+
+def printable(text: str) -> str:
+    r"""Return `text` with every character that could steer the terminal replaced by a middle dot.
+
+    Examples
+    --------
+    >>> printable("north\x1b[31m")
+    'north·[31m'
+    """
+    return _UNPRINTABLE.sub("·", text)
+
+
+def paragraph(text: str, width: int, role: str = "plain", indent: int = 0) -> list[Row]:
+    """Return `text` wrapped to `width` cells as rows in one role.
+
+    Parameters
+    ----------
+    text : str
+        Words.
+    width : int
+        Cells to fill.
+    role : str, optional
+        Role of the words.
+    indent : int, optional
+        Cells left free before each line but the first.
+
+    Examples
+    --------
+    >>> [row[0].text for row in paragraph("empty the pipe", 9)]
+    ['empty the', 'pipe']
+    """
+    lines = textwrap.wrap(
+        printable(text), max(8, width), subsequent_indent=" " * indent, break_on_hyphens=False
+    )
+    return [[Span(line, role)] for line in lines]
+
+
+def row_width(row: Row) -> int:
+    """Return the number of characters of a row."""
+    return sum(len(span.text) for span in row)
+
+
+def beside(left: Row, right: Row, width: int) -> Row:
+    """Return one row with `left` at its beginning and `right` flush with its end."""
+    gap = max(1, width - row_width(left) - row_width(right))
+    return [*left, Span(" " * gap, "plain"), *right]
+
+
+class Picture(Widget):
+    """Rows of spans on the screen."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"picture--{role}" for role in ROLES}
+    ALLOW_SELECT: ClassVar[bool] = False
+
+    def __init__(
+        self, rows: Sequence[Row] = (), *, id: str | None = None, classes: str | None = None
+    ) -> None:
+        super().__init__(id=id, classes=classes)
+        self._rows: list[Row] = list(rows)
+        self._strips: dict[int, Strip] = {}
+
+    @property
+    def rows(self) -> list[Row]:
+        """What is shown now."""
+        return self._rows
+
+    @property
+    def text(self) -> str:
+        """What is shown now, as plain text."""
+        return "\n".join("".join(span.text for span in row).rstrip() for row in self._rows)
+
+    def draw(self, width: int, height: int) -> list[Row]:
+        """Return the rows for a size; a picture that draws itself overrides this."""
+        return self._rows
+
+    def redraw(self) -> None:
+        """Draw again for the size the widget has now and show what changed."""
+        width, height = self.size
+        if width > 0 and height > 0:
+            self.show(self.draw(width, height))
+
+    def show(self, rows: Sequence[Row]) -> None:
+        """Show `rows`, repainting only the lines that differ from those shown."""
+        old, new = self._rows, list(rows)
+        if new == old:
+            return
+        self._rows = new
+        changed = [
+            line
+            for line in range(max(len(old), len(new)))
+            if line >= len(old) or line >= len(new) or old[line] != new[line]
+        ]
+        for line in changed:
+            self._strips.pop(line, None)
+        if len(old) != len(new) and self.styles.height is not None and self.styles.height.is_auto:
+            self.refresh(layout=True)
+        elif self.size.width > 0:
+            self.refresh(*(Region(0, line, self.size.width, 1) for line in changed))
+
+    def get_content_height(self, container: object, viewport: object, width: int) -> int:
+        """Return the lines needed, so that `height: auto` fits the drawing."""
+        self._strips.clear()
+        self._rows = self.draw(width, 0)
+        return len(self._rows)
+
+    def render_line(self, y: int) -> Strip:
+        """Return one line of the picture."""
+        strip = self._strips.get(y)
+        if strip is None:
+            strip = self._strips[y] = self._paint(self._rows[y] if y < len(self._rows) else [])
+        return strip
+
+    def _paint(self, row: Row) -> Strip:
+        """Turn a row into a strip as wide as the widget."""
+        segments = [
+            Segment(printable(span.text), self.get_component_rich_style(f"picture--{span.role}"))
+            for span in row
+            if span.text
+        ]
+        return Strip(segments).adjust_cell_length(self.size.width, self.rich_style).simplify()
+
+    def notify_style_update(self) -> None:
+        """Forget painted strips when colours change."""
+        self._strips.clear()
+        super().notify_style_update()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Draw again for the new size."""
+        self._strips.clear()
+        self.redraw()

@@ -1,0 +1,79 @@
+"""Sentences of the screen: what an entry did, what was taken back, what the figures mean."""
+
+from __future__ import annotations
+
+from tankdash.journal.entries import Done, Entry
+from tankdash.keeping.when import moment_words
+from tankdash.site.model import Site
+from tankdash.tui.state import Shown
+from tankdash.units import Units, format_volume
+
+
+def volume(litres: float | None, units: Units) -> str:
+    """Return litres in the site's units; `unknown` for None.
+
+    Examples
+    --------
+    >>> volume(1410.0, "metric"), volume(None, "metric")
+    ('1410 L', 'unknown')
+    """
+    return "unknown" if litres is None else format_volume(litres / 1000, units)
+
+
+def change_words(before: float | None, after: float | None, units: Units, what: str = "usable") -> str:
+    """Return how much more or less there is than before.
+
+    Parameters
+    ----------
+    before, after : float or None
+        Volumes, [L].
+    units : Units
+        The site's.
+    what : str, optional
+        What the volumes are of.
+
+    Examples
+    --------
+    >>> change_words(1000.0, 1210.0, "metric")
+    '210 L more usable than before'
+    >>> change_words(1000.0, 1000.2, "metric")
+    'as much usable as before'
+    """
+    if before is None or after is None:
+        return ""
+    change = after - before
+    if abs(change) < 0.5:
+        return f"as much {what} as before"
+    return f"{volume(abs(change), units)} {'more' if change > 0 else 'less'} {what} than before"
+
+
+def chore_label(site: Site, chore: str) -> str:
+    """Return what people call a chore."""
+    return site.chores[chore].label if chore in site.chores else chore
+
+
+def entry_words(entry: Entry, site: Site) -> str:
+    """Return what an entry was, as a person would call it."""
+    if isinstance(entry.record, Done):
+        return f"done: {chore_label(site, entry.record.chore)}"
+    return entry.words if entry.words.startswith(entry.kind) else f"{entry.kind}: {entry.words}"
+
+
+def written_words(entry: Entry, before: Shown | None, after: Shown) -> str:
+    """Return what writing an entry did."""
+    said = f"Written down: {entry_words(entry, after.site)}."
+    if isinstance(entry.record, Done):
+        return f"{said} z takes it back."
+    usable = after.levels.totals.usable_l
+    earlier = None if before is None else before.levels.totals.usable_l
+    change = change_words(earlier, usable, after.site.units)
+    now = f" {volume(usable, after.site.units)} usable now" if usable is not None else ""
+    return said + (f"{now}, {change}." if now and change else f"{now}." if now else "")
+
+
+def undone_words(entry: Entry | None, after: Shown) -> str:
+    """Return what taking back the last entry did."""
+    if entry is None:
+        return "There is nothing to take back: the journal is empty."
+    when = moment_words(entry.at, after.site.zone, after.now)
+    return f"Taken back: {entry_words(entry, after.site)}, of {when}. The journal keeps both lines."
