@@ -17,7 +17,7 @@ _MOST_MARKS = 2
 
 @lru_cache(maxsize=4096)
 def char_width(char: str) -> int:
-    """Return how many cells one printable character takes: 0, 1 or 2.
+    r"""Return how many cells one printable character takes: 0, 1 or 2.
 
     Parameters
     ----------
@@ -26,7 +26,7 @@ def char_width(char: str) -> int:
 
     Examples
     --------
-    >>> char_width("a"), char_width("水"), char_width("\\N{COMBINING ACUTE ACCENT}")
+    >>> char_width("a"), char_width("水"), char_width("\N{COMBINING ACUTE ACCENT}")
     (1, 2, 0)
     """
     if char < "\u0300":
@@ -38,14 +38,14 @@ def char_width(char: str) -> int:
 
 @lru_cache(maxsize=1024)
 def printable(text: str) -> str:
-    """Return `text` on one line with everything that could steer a terminal shown as a sign instead.
+    r"""Return `text` on one line with everything that could steer a terminal shown as a sign instead.
 
     Control characters become their control pictures, direction marks and other unseen characters the stand-in;
     right-to-left letters stay in the order they are read.
 
     Examples
     --------
-    >>> printable("north\\x1b[31m\\n"), printable("a\\u202eb")
+    >>> printable("north\x1b[31m\n"), printable("a\u202eb")
     ('north␛[31m␊', 'a�b')
     """
     shown: list[str] = []
@@ -90,7 +90,7 @@ def text_width(text: str) -> int:
 
 
 def cut(text: str, width: int, ellipsis: str = "…") -> str:
-    """Return the printable form of `text`, shortened to at most `width` cells with `ellipsis` where something is missing.
+    """Return the printable form of `text` in at most `width` cells, `ellipsis` where something is missing.
 
     Examples
     --------

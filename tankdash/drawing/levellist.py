@@ -6,7 +6,7 @@ from tankdash.drawing.canvas import Row
 from tankdash.drawing.cells import text_width
 from tankdash.drawing.glyphs import glyphs
 from tankdash.drawing.grid import Grid
-from tankdash.drawing.scene import PLAIN_STATES, Scene, SceneTank, volume_text, words_for
+from tankdash.drawing.scene import PLAIN_STATES, Scene, SceneTank, state_text, volume_text
 
 
 def level_list(scene: Scene, width: int, height: int, ascii: bool = False, first: int = 0) -> list[Row]:
@@ -42,7 +42,7 @@ def level_list(scene: Scene, width: int, height: int, ascii: bool = False, first
             grid.text(0, height - 1, f"{left_out} more", "warn")
     dash = "-" if ascii else "–"
     volumes = [volume_text(tank, scene.units, dash) for tank in shown]
-    states = [f"{signs.states.get(tank.state, '?')} {words_for(tank)}" for tank in shown]
+    states = [state_text(tank, signs) for tank in shown]
     volume_room = max(map(text_width, volumes))
     state_room = max(map(text_width, states))
     label_room = min(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from tankdash.drawing.arrange import Place
 from tankdash.drawing.canvas import GROUNDS
@@ -32,7 +33,7 @@ def draw_link(pen: Pen, link: SceneLink, places: Sequence[Place], order: Sequenc
         return
     start = seat[places[0].tank.id]
     has_mark = False
-    for (one, height), (other, next_height) in zip(ends, ends[1:], strict=False):
+    for (one, height), (other, next_height) in pairwise(ends):
         inside = [spot - start for spot in (one, other) if 0 <= spot - start < len(places)]
         if not inside:
             if one < start and other >= start + len(places):
@@ -103,7 +104,7 @@ def _join(
     start = wall_columns(left, pen.ladder, near)[1] + 1
     end = wall_columns(right, pen.ladder, far)[0] - 1
     _joint(pen, end + 1, far, -1, link)
-    left_up, left_down, up_right, down_right = signs.corners
+    left_up, left_down, up_right, down_right = tuple(signs.corners)
     y = pen.y
 
     def put(x: int, line: int, char: str) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 
+from tankdash.drawing.glyphs import Glyphs
 from tankdash.units import Units, format_volume
 
 
@@ -173,6 +174,7 @@ def volume_text(tank: SceneTank, units: Units, dash: str = "–") -> str:
     return range_text(tank.low_volume, tank.high_volume, units, dash)
 
 
-def words_for(tank: SceneTank) -> str:
-    """Return the state of a tank as a word."""
-    return STATE_WORDS.get(tank.state, tank.state)
+def state_text(tank: SceneTank, signs: Glyphs) -> str:
+    """Return the state of a tank as its sign and its word; one whose water is held back counts as cut off."""
+    state = "cut-off" if tank.is_stranded and tank.state in PLAIN_STATES else tank.state
+    return f"{signs.states.get(state, '?')} {STATE_WORDS.get(state, state)}"

@@ -6,6 +6,7 @@ The first thing anyone looks at; it has to be understood in three seconds.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from tankdash.drawing.arrange import Arrangement, Place, arrange
 from tankdash.drawing.canvas import Row
@@ -15,7 +16,7 @@ from tankdash.drawing.grid import Grid
 from tankdash.drawing.ladder import ladder_for, ticks
 from tankdash.drawing.levellist import level_list
 from tankdash.drawing.pipes import draw_link
-from tankdash.drawing.scene import PLAIN_STATES, Scene, SceneTank, volume_text, words_for
+from tankdash.drawing.scene import PLAIN_STATES, Scene, SceneTank, state_text, volume_text
 from tankdash.drawing.tankview import Pen, draw_base, draw_lip, draw_marks, draw_outlet, draw_tank
 
 LEAST_WIDTH = 40
@@ -85,7 +86,7 @@ def _captions(scene: Scene, ascii: bool) -> list[tuple[str, str, str, str]]:
     found = []
     for tank in scene.tanks:
         volume = volume_text(tank, scene.units, "-" if ascii else "–")
-        state = f"{signs.states.get(tank.state, '?')} {words_for(tank)}"
+        state = state_text(tank, signs)
         found.append((tank.label, volume, state, f"{volume} {state}"))
     return found
 
@@ -103,6 +104,8 @@ def _draw_axis(pen: Pen, scene: Scene, width: int) -> None:
     datum = ladder.line(0.0)
     if 0 <= datum < ladder.lines:
         grid.fill(_AXIS - 1, pen.y(datum), width - _AXIS + 1, pen.level_char(0.0), "axis")
+        if datum == 0:
+            grid.text(width - 6, pen.y(datum), " datum", "axis")
     for line, text in marks:
         if line == ladder.lines - 1:
             continue
@@ -149,7 +152,7 @@ def _draw_shared_surfaces(pen: Pen, scene: Scene, places: Sequence[Place]) -> No
         line = pen.ladder.line(pool.surface)
         if not 0 <= line < pen.ladder.lines:
             continue
-        for one, other in zip(members, members[1:], strict=False):
+        for one, other in pairwise(members):
             for gap in range(one, other):
                 for x in range(places[gap].end + 1, places[gap + 1].x):
                     if pen.grid.is_free(x, pen.y(line)):
@@ -167,7 +170,7 @@ def _write_captions(
     for spot, place in enumerate(view.places, start=view.before):
         label, volume, state, both = captions[spot]
         role = "dim" if scene.tanks[spot].state in PLAIN_STATES else "figure"
-        if scene.tanks[spot].state in ("cut-off", "vent-closed", "unknown"):
+        if scene.tanks[spot].is_stranded or scene.tanks[spot].state == "unknown":
             role = "warn"
         x, room = place.slot_x, place.slot_width
         grid.middle(x, top, label, "label", room)

@@ -97,7 +97,7 @@ def draw_tank(pen: Pen, place: Place) -> None:
                 pen.grid.put(x, y, signs.rising[foot], f"base-on-{role}")
             elif not (foot and role == "air"):
                 pen.grid.put(x, y, _patterned(pen, char, role, x, y), role)
-        if foot <= 3:
+        if not foot:
             _draw_walls(pen, line, walls, y)
         if tank.outline.is_closed and line == brim_line and role == "air":
             pen.grid.fill(left + 1, y, right - left - 1, signs.lid, "wall")
@@ -114,6 +114,12 @@ def _draw_walls(pen: Pen, line: int, walls: dict[int, tuple[int, int]], y: int) 
     above = walls.get(line + 1, (left, right))[0]
     lean = (below - left) or (left - above)
     signs = pen.signs
+    for x in range(above + 1, left):
+        pen.grid.put(x, y, signs.lid, "wall")
+        pen.grid.put(left + right - x, y, signs.lid, "wall")
+    for x in range(below + 1, left):
+        pen.grid.put(x, y, signs.line_low, "wall")
+        pen.grid.put(left + right - x, y, signs.line_low, "wall")
     pen.grid.put(
         left, y, signs.wall if lean == 0 else signs.leans_left if lean > 0 else signs.leans_right, "wall"
     )
@@ -190,7 +196,8 @@ def draw_outlet(pen: Pen, place: Place, outlet: SceneOutlet) -> None:
     sign = pen.signs.pump if outlet.is_pump else pen.signs.tap
     y, room = pen.y(line), right - left - 1
     name = outlet.label
-    whole = text_width(name) + 2 <= room - 2
+    is_clear = all(pen.grid.char(x, y) not in pen.signs.rising[1:] for x in range(left + 1, right))
+    whole = is_clear and text_width(name) + 4 <= room
     x = left + 1 + (room - (text_width(name) + 2 if whole else 1)) // 2
     ground = pen.grid.role(x, y).rpartition("-on-")[2]
     role = f"outlet-on-{ground}" if ground in GROUNDS else "outlet"
