@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import Literal
 
 from tankdash.journal.entries import Change, Done, Entry
-from tankdash.keeping.rain import RainEvent, Reading, events
+from tankdash.keeping.rain import RainEvent, Reading, events, journal_begins
 from tankdash.keeping.when import instant, local_day
 from tankdash.site.model import Site
 from tankdash.water.model import FirstFlush, Roof
@@ -211,8 +211,8 @@ def flush_states(
     """Return every first-flush pipe of the garden as the journal leaves it at `now`.
 
     A pipe starts empty. A chore that `empties` its roof empties it when done; so does the end of a winter, in which
-    it stands open. Rain on a roof that is plugged, bypassed, laid up or not there yet does not reach its pipe. A
-    reading counts at the time it was taken.
+    it stands open. Rain on a roof that is plugged, bypassed, laid up or not there yet does not reach its pipe, and
+    rain from before the owner's first entry is left out. A reading counts at the time it was taken.
 
     Parameters
     ----------
@@ -225,7 +225,8 @@ def flush_states(
     """
     if rains is None:
         rains = events(entries, site.rain, site.zone)
-    steps = _steps(entries, [event for event in rains if instant(event.end) <= instant(now)], now)
+    begins = journal_begins(entries, now)
+    steps = _steps(entries, [event for event in rains if begins <= event.end <= instant(now)], now)
     return {
         key: _walk(site, placed.thing, placed.thing.first_flush, steps, now)
         for key, placed in site.roofs.items()

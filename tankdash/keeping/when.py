@@ -132,6 +132,8 @@ def day_after(day: date, span: Span, turns: int = 1) -> date:
     >>> [day_after(date(2023, 12, 31), Span(months=2), turn).isoformat() for turn in (1, 2, 3)]
     ['2024-02-29', '2024-04-30', '2024-06-30']
     """
+    if span.months == 0:
+        return day + timedelta(days=turns * span.days)
     return day + relativedelta(months=turns * span.months, days=turns * span.days)
 
 
