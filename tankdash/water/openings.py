@@ -1,0 +1,288 @@
+"""Holes, taps and overflows: what passes an opening, the head it needs, and how long a tank takes to run down."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import inf, isfinite, pi, sqrt
+
+from tankdash.water.errors import OutOfRange
+from tankdash.water.friction import GRAVITY
+from tankdash.water.model import Shape, Tank
+
+SHARP_EDGE = 0.6
+"""Discharge coefficient of a sharp-edged round opening: 0.60 to 0.62 in any hydraulics handbook."""
+
+OVERFLOW = 0.6
+"""Discharge coefficient taken for an overflow pipe that runs full at its mouth."""
+
+
+def _finite(what: str, value: float, *, above: bool = False) -> float:
+    """Return `value`, refusing one that is not finite, negative, or zero where it must be above."""
+    if not isfinite(value) or value < 0.0 or (above and value == 0.0):
+        raise OutOfRange(
+            f"the {what} must be finite and {'above 0' if above else 'not negative'}, not {value:g}"
+        )
+    return value
+
+
+def round_opening(bore: float) -> float:
+    """Return the area of a round opening, bore > 0 in [m], [m2]."""
+    return pi / 4.0 * _finite("bore", bore, above=True) ** 2
+
+
+def parallel(*areas: float) -> float:
+    """Return the one opening that passes as much as several side by side: areas add, diameters do not, [m2].
+
+    Examples
+    --------
+    Two pipes of 40 mm against one of 80 mm:
+
+    >>> parallel(round_opening(0.040), round_opening(0.040)) / round_opening(0.080)
+    0.5
+    """
+    return sum(_finite("area", area) for area in areas)
+
+
+def flow_through(area: float, head: float, coefficient: float = SHARP_EDGE) -> float:
+    """Return what an opening passes: Cd a sqrt(2 g h).
+
+    Parameters
+    ----------
+    area : float
+        Of the opening, > 0, [m2].
+    head : float
+        Water above its middle, or difference of surfaces if drowned, >= 0, [m].
+    coefficient : float, optional
+        Discharge coefficient, > 0.
+
+    Returns
+    -------
+    float
+        [m3/s].
+
+    Raises
+    ------
+    OutOfRange
+        If a number is negative or not finite.
+
+    Examples
+    --------
+    >>> round(flow_through(0.01, 0.30, 0.62), 5)
+    0.01504
+    """
+    _finite("area", area, above=True)
+    _finite("coefficient", coefficient, above=True)
+    return coefficient * area * sqrt(2.0 * GRAVITY * _finite("head", head))
+
+
+def head_for(area: float, flow: float, coefficient: float = SHARP_EDGE) -> float:
+    """Return the head an opening needs to pass a flow, [m2], [m3/s] to [m]; OutOfRange when one is impossible.
+
+    Examples
+    --------
+    One litre a second through 40 mm, and through 20 mm:
+
+    >>> round(head_for(round_opening(0.040), 0.001), 2), round(head_for(round_opening(0.020), 0.001), 2)
+    (0.09, 1.43)
+    """
+    _finite("area", area, above=True)
+    _finite("coefficient", coefficient, above=True)
+    return (_finite("flow", flow) / (coefficient * area)) ** 2 / (2.0 * GRAVITY)
+
+
+def overflow_capacity(tank: Tank) -> float | None:
+    """Return what a tank's overflow passes just before the brim spills too.
+
+    The head is what the brim stands above the middle of the overflow pipe.
+
+    Parameters
+    ----------
+    tank : Tank
+        With `overflow` as the invert and `overflow_bore`.
+
+    Returns
+    -------
+    float or None
+        [m3/s]; None when the bore was never measured, infinite when the tank spills over its brim all round.
+
+    Examples
+    --------
+    >>> from tankdash.water.shapes import Straight
+    >>> tote = Tank("north", Straight(1.0, 1.05), brim=1.05, overflow=0.95, overflow_bore=0.05)
+    >>> round(overflow_capacity(tote) * 1000, 2)
+    1.43
+    """
+    if tank.overflow is None:
+        return inf
+    if tank.overflow_bore is None:
+        return None
+    head = tank.brim - tank.overflow - 0.5 * tank.overflow_bore
+    return flow_through(round_opening(tank.overflow_bore), head, OVERFLOW) if head > 0.0 else 0.0
+
+
+_NODES = (
+    (0.0, 128.0 / 225.0),
+    (sqrt(5.0 - 2.0 * sqrt(10.0 / 7.0)) / 3.0, (322.0 + 13.0 * sqrt(70.0)) / 900.0),
+    (sqrt(5.0 + 2.0 * sqrt(10.0 / 7.0)) / 3.0, (322.0 - 13.0 * sqrt(70.0)) / 900.0),
+)
+"""Places and weights of Gauss and Legendre's five-point rule, on either side of the middle."""
+
+
+def _panel(function: Callable[[float], float], low: float, high: float) -> float:
+    """Return the integral over one panel by the five-point rule."""
+    middle, half = 0.5 * (low + high), 0.5 * (high - low)
+    total = _NODES[0][1] * function(middle)
+    for place, weight in _NODES[1:]:
+        total += weight * (function(middle - half * place) + function(middle + half * place))
+    return half * total
+
+
+def integral(function: Callable[[float], float], low: float, high: float, precision: float = 1e-9) -> float:
+    """Return the integral of `function`, halving panels until they agree to `precision` of the whole."""
+    if high <= low:
+        return 0.0
+    whole = abs(_panel(function, low, high))
+    total = 0.0
+    waiting = [(low, high, _panel(function, low, high), 0)]
+    while waiting:
+        start, end, coarse, halvings = waiting.pop()
+        middle = 0.5 * (start + end)
+        left, right = _panel(function, start, middle), _panel(function, middle, end)
+        if abs(left + right - coarse) <= precision * whole * (end - start) / (high - low) or halvings >= 40:
+            total += left + right
+        else:
+            waiting.append((start, middle, left, halvings + 1))
+            waiting.append((middle, end, right, halvings + 1))
+    return total
+
+
+def time_to_run_down(
+    shape: Shape,
+    area: float,
+    start: float,
+    end: float,
+    *,
+    at: float = 0.0,
+    coefficient: float = SHARP_EDGE,
+) -> float:
+    """Return how long a tank takes to run from one depth to another through an opening.
+
+    The integral of water surface over flow, dt = A dh / (Cd a sqrt(2 g h)), over the real shape.
+
+    Parameters
+    ----------
+    shape : Shape
+        Inside of the tank.
+    area : float
+        Of the opening, > 0, [m2].
+    start, end : float
+        Depths, at <= end <= start <= shape.height, [m].
+    at : float, optional
+        Height of the opening above the floor, [m].
+    coefficient : float, optional
+        Discharge coefficient.
+
+    Returns
+    -------
+    float
+        [s].
+
+    Raises
+    ------
+    OutOfRange
+        If the depths are not in that order, or a number is impossible.
+
+    Examples
+    --------
+    >>> from tankdash.water.shapes import Upright
+    >>> round(time_to_run_down(Upright(1.2, 3.0), round_opening(0.050), 3.0, 0.0), 1)
+    750.8
+    """
+    if not 0.0 <= at <= end <= start <= shape.height:
+        raise OutOfRange(
+            f"a tank cannot run down from {start:g} m to {end:g} m through an opening at {at:g} m"
+        )
+    strength = flow_through(area, 1.0, coefficient)
+
+    # With the root of the head as the variable the integrand stays finite down to the opening.
+    def slow(root: float) -> float:
+        return 2.0 * shape.area(min(shape.height, at + root * root)) / strength
+
+    return integral(slow, sqrt(end - at), sqrt(start - at))
+
+
+def time_to_level(
+    high: Shape,
+    low: Shape,
+    area: float,
+    high_surface: float,
+    low_surface: float,
+    *,
+    high_base: float = 0.0,
+    low_base: float = 0.0,
+    until: float = 0.0,
+    coefficient: float = SHARP_EDGE,
+) -> float:
+    """Return how long two tanks take to draw level through a drowned opening, over their real shapes.
+
+    For straight walls it is t = 2 A1 A2 (sqrt d1 - sqrt d2) / (Cd a sqrt(2 g) (A1 + A2)).
+
+    Parameters
+    ----------
+    high, low : Shape
+        The tank that gives and the one that takes.
+    area : float
+        Of the opening, > 0, [m2].
+    high_surface, low_surface : float
+        Above the datum, low_surface <= high_surface, [m].
+    high_base, low_base : float, optional
+        Floors above the datum, [m].
+    until : float, optional
+        Difference at which to stop, [m].
+    coefficient : float, optional
+        Discharge coefficient.
+
+    Returns
+    -------
+    float
+        [s]; 0 if they are no further apart than `until`.
+
+    Raises
+    ------
+    OutOfRange
+        If a surface lies outside its tank, or the lower stands higher.
+
+    Examples
+    --------
+    >>> from tankdash.water.shapes import Box
+    >>> round(time_to_level(Box(4, 2, 3), Box(2, 2, 3), 0.01, 1.3, 1.0, until=0.1, coefficient=0.62), 1)
+    45.0
+    """
+    if low_surface > high_surface:
+        raise OutOfRange(f"the tank that gives stands lower: {high_surface:g} m against {low_surface:g} m")
+    given, taken = high.volume(high_surface - high_base), low.volume(low_surface - low_base)
+    most = min(given, low.volume(low.height) - taken)
+
+    def difference(moved: float) -> float:
+        giving = high_base + high.depth(max(0.0, given - moved))
+        return giving - (low_base + low.depth(min(taken + moved, low.volume(low.height))))
+
+    if difference(0.0) <= until:
+        return 0.0
+    if difference(most) > until:
+        raise OutOfRange("one tank runs empty or full before the two are level")
+    least = 0.0
+    for _ in range(200):
+        middle = 0.5 * (least + most)
+        if not least < middle < most:
+            break
+        least, most = (middle, most) if difference(middle) > until else (least, middle)
+    moved = least
+    strength = flow_through(area, 1.0, coefficient)
+
+    # The last drops move ever slower; the root of what is still to move keeps the integrand finite.
+    def slow(root: float) -> float:
+        apart = difference(moved * (1.0 - root * root))
+        return 2.0 * moved * root / (strength * sqrt(apart)) if apart > 0.0 else 0.0
+
+    return integral(slow, 0.0, 1.0, precision=1e-7)
