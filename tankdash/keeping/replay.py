@@ -1,0 +1,219 @@
+"""Truth from the journal: the happenings put in order and walked from a dip to now (R14)."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from typing import Literal
+
+from tankdash.journal.entries import Change, Dips, Entry, Rain, TapClosed, TapOpened, Void
+from tankdash.keeping.arrangement import Arrangement, Layouts
+from tankdash.keeping.catching import Fall, falls_of
+from tankdash.keeping.outlets import outlet_for
+from tankdash.keeping.reading import dip_tracks, dipped_depths
+from tankdash.keeping.settling import LONGEST_LOOK_BACK
+from tankdash.keeping.standing import OpenTap, Standing
+from tankdash.keeping.walk import Walk, tap_to_close
+from tankdash.keeping.when import instant
+from tankdash.site.model import Site
+from tankdash.water.model import Layout
+
+MOST_TRIES = 12
+"""Dips looked at before the walk starts at the first entry instead."""
+
+
+@dataclass(frozen=True)
+class Happening:
+    """One thing to apply, with its place in the order of time."""
+
+    at: datetime
+    rank: int
+    """Of things at the same instant: the garden first, then rain, then what people did and read."""
+    number: int
+    what: Literal["garden", "fall-begins", "fall-ends", "entry"] = "garden"
+    fall: Fall | None = None
+    entry: Entry | None = None
+
+    @property
+    def order(self) -> tuple[datetime, int, int]:
+        """Return what the happenings are sorted by."""
+        return self.at, self.rank, self.number
+
+
+def replay(site: Site, entries: Iterable[Entry], now: datetime, *, whole: bool = False) -> Standing:
+    """Return the water at `now` as the journal tells it (R14); see `walk_to`."""
+    return walk_to(site, entries, now, whole=whole).standing(now)
+
+
+def walk_to(site: Site, entries: Iterable[Entry], now: datetime, *, whole: bool = False) -> Walk:
+    """Return the journal walked to `now`, ready to be walked on with what might happen next (R14).
+
+    Parameters
+    ----------
+    site : Site
+        The garden as its file describes it.
+    entries : iterable of Entry
+        The journal; entries taken back are left out here.
+    now : datetime
+        Nothing later is taken into account.
+    whole : bool, optional
+        Walk from the first entry, for the history and the balance. Otherwise the walk starts at the last dip that
+        decides everything by itself; the water at `now` is the same.
+
+    Returns
+    -------
+    Walk
+        Its standing has the basis `none`, and everything unknown between empty and full, before the first dip.
+    """
+    known = in_force(entries, now)
+    layouts = Layouts(site)
+    falls = falls_of(site, known, now)
+    rates = _tap_rates(site, layouts, known)
+    if not whole:
+        for start in _deciding_dips(site, layouts, known):
+            walk = _walk(site, layouts, known, falls, rates, now, start)
+            if walk is not None:
+                return walk
+    walk = _walk(site, layouts, known, falls, rates, now, None)
+    assert walk is not None
+    return walk
+
+
+def in_force(entries: Iterable[Entry], now: datetime) -> list[Entry]:
+    """Return what counts at `now`, in the order of the times it is about; entries taken back are left out."""
+    counting = [
+        entry
+        for entry in entries
+        if entry.voided_by is None and not isinstance(entry.record, Void) and entry.at <= now
+    ]
+    return sorted(counting, key=lambda entry: (instant(entry.at), entry.number))
+
+
+def _walk(
+    site: Site,
+    layouts: Layouts,
+    known: Sequence[Entry],
+    falls: Sequence[Fall],
+    rates: Mapping[int, float | None],
+    now: datetime,
+    start: Entry | None,
+) -> Walk | None:
+    """Return the walk from the dip `start`, or from the first entry; None if that dip turns out unsettled."""
+    begin = None if start is None else instant(start.at) - LONGEST_LOOK_BACK
+    arrangement, taps = Arrangement(), list[OpenTap]()
+    happenings: list[Happening] = []
+    for entry in known:
+        at = instant(entry.at)
+        if isinstance(entry.record, Rain):
+            continue
+        if begin is not None and at < begin:
+            arrangement = _before_the_walk(site, layouts, entry, arrangement, taps)
+        elif start is None or not _is_before(entry, start) or not isinstance(entry.record, Dips):
+            happenings.append(Happening(at, 3, entry.number, "entry", entry=entry))
+    first_event = next((fall.event for fall in falls if begin is None or fall.end >= begin), None)
+    for fall in falls:
+        if first_event is not None and fall.event >= first_event:
+            happenings.append(Happening(fall.start, 1, fall.entry, "fall-begins", fall=fall))
+            happenings.append(Happening(fall.end, 2, fall.entry, "fall-ends", fall=fall))
+    first = min([happening.at for happening in happenings], default=instant(now))
+    happenings.extend(_garden_marks(site, layouts, first, now))
+    happenings.sort(key=lambda happening: happening.order)
+    walk = Walk(site, layouts, arrangement, first, rates, taps)
+    for happening in happenings:
+        if happening.fall is not None:
+            (walk.fall_begins if happening.what == "fall-begins" else walk.fall_ends)(happening.fall)
+        elif happening.entry is None:
+            walk.garden_changes(happening.at)
+        else:
+            walk.take(happening.entry)
+            if happening.entry is start and walk.unsettled > 0.0:
+                return None
+    return walk
+
+
+def _is_before(entry: Entry, start: Entry) -> bool:
+    return (instant(entry.at), entry.number) < (instant(start.at), start.number)
+
+
+def _before_the_walk(
+    site: Site, layouts: Layouts, entry: Entry, arrangement: Arrangement, taps: list[OpenTap]
+) -> Arrangement:
+    """Return the arrangement after an entry that is only looked at for what it set; keep `taps` with it."""
+    match entry.record:
+        case Change() as change:
+            return arrangement.after(change, entry.at)
+        case TapOpened() as opened:
+            taps.append(_opened(site, layouts, entry, opened, arrangement))
+        case TapClosed() as closed:
+            place = tap_to_close(taps, closed)
+            if place is not None:
+                del taps[place]
+    return arrangement
+
+
+def _opened(
+    site: Site, layouts: Layouts, entry: Entry, opened: TapOpened, arrangement: Arrangement
+) -> OpenTap:
+    outlet = outlet_for(site, layouts.at(entry.at, arrangement), opened.outlet, opened.bed)
+    return OpenTap(opened.outlet or outlet, entry.at, opened.bed, entry.number)
+
+
+def _tap_rates(site: Site, layouts: Layouts, known: Sequence[Entry]) -> dict[int, float | None]:
+    """Return the rate at which each tap ran, by the number of the entry that opened it, [m3/s]; None if not told."""
+    rates: dict[int, float | None] = {}
+    taps: list[OpenTap] = []
+    arrangement = Arrangement()
+    for entry in known:
+        if isinstance(entry.record, TapClosed):
+            place = tap_to_close(taps, entry.record)
+            rate = entry.record.rate_l_per_s
+            if place is not None:
+                rates[taps[place].entry] = None if rate is None else rate / 1000.0
+        arrangement = _before_the_walk(site, layouts, entry, arrangement, taps)
+    return rates
+
+
+def _deciding_dips(site: Site, layouts: Layouts, known: Sequence[Entry]) -> Iterator[Entry]:
+    """Yield, latest first, dips that decide every tank by themselves, so that nothing before them matters.
+
+    A crest keeps or loses its prime by everything that went before, and a garden that has just been changed may
+    still be levelling: both ask for a longer walk.
+    """
+    if any(placed.thing.crest is not None for placed in site.links.values()):
+        return
+    arrangement = Arrangement()
+    changed: datetime | None = None
+    candidates: list[tuple[Entry, Layout, frozenset[str]]] = []
+    marks = list(layouts.marks)
+    for entry in known:
+        if isinstance(entry.record, Change):
+            arrangement, changed = arrangement.after(entry.record, entry.at), instant(entry.at)
+        elif isinstance(entry.record, Dips):
+            at = instant(entry.at)
+            day = entry.at.astimezone(site.zone).date()
+            oldest = day - LONGEST_LOOK_BACK - timedelta(days=1)
+            is_new = bisect_left(marks, oldest) != bisect_right(marks, day)
+            if not is_new and (changed is None or at - changed > LONGEST_LOOK_BACK):
+                candidates.append((entry, layouts.on(day, arrangement), arrangement.void_shapes))
+    tried = 0
+    for entry, layout, void_shapes in reversed(candidates):
+        assert isinstance(entry.record, Dips)
+        depths = dipped_depths(layout, entry.record, void_shapes)
+        if not depths.mid:
+            continue
+        result = dip_tracks(layout, depths, None, frozenset(), site.accuracy)
+        if result.anchored == layout.tanks.keys():
+            yield entry
+            tried += 1
+        if tried >= MOST_TRIES:
+            return
+
+
+def _garden_marks(site: Site, layouts: Layouts, start: datetime, now: datetime) -> Iterator[Happening]:
+    """Yield the midnights at which something joins or leaves the garden."""
+    for number, day in enumerate(layouts.marks):
+        midnight = instant(datetime.combine(day, time(), tzinfo=site.zone))
+        if start < midnight <= instant(now):
+            yield Happening(midnight, 0, number)

@@ -1,0 +1,213 @@
+"""Sentences about the water: every warning with its code, in the site's units and with its labels."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from tankdash.keeping.standing import Standing
+from tankdash.keeping.tracks import Three
+from tankdash.site.model import Site
+from tankdash.units import format_length, format_rain, format_volume
+from tankdash.water.model import Contents
+from tankdash.water.pools import Pool
+from tankdash.water.sills import banks
+
+WORTH_A_WORD = 0.0005
+"""Water less than this is not spoken of, [m3]."""
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One warning: its code for programs, its sentence for people."""
+
+    code: str
+    text: str
+
+
+def in_words(names: Sequence[str]) -> str:
+    """Return names as a list in a sentence.
+
+    Examples
+    --------
+    >>> in_words(["north"]), in_words(["north", "middle", "south"])
+    ('north', 'north, middle and south')
+    """
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def labels(site: Site, ids: Iterable[str]) -> str:
+    """Return the labels of tanks, links, outlets or roofs as a list in a sentence."""
+    return in_words([label(site, key) for key in ids])
+
+
+def label(site: Site, key: str) -> str:
+    """Return what people call a thing of the garden; its id where nobody gave it a label."""
+    for group in (site.tanks, site.links, site.outlets, site.roofs):
+        if key in group:
+            return group[key].label or key
+    return site.beds[key].label or key if key in site.beds else key
+
+
+def span_in_words(seconds: float) -> str:
+    """Return a length of time as a person would say it; flow figures carry 30 %, so no seconds.
+
+    Examples
+    --------
+    >>> span_in_words(40), span_in_words(600), span_in_words(5400), span_in_words(200000)
+    ('about a minute', 'about 10 min', 'about 1.5 h', 'about 2 days')
+    """
+    if seconds < 90.0:
+        return "about a minute"
+    if seconds < 5400.0:
+        return f"about {seconds / 60.0:.0f} min"
+    if seconds < 36.0 * 3600.0:
+        return f"about {seconds / 3600.0:.1f} h".replace(".0 h", " h")
+    return f"about {seconds / 86400.0:.0f} days"
+
+
+def moment_in_words(site: Site, at: datetime) -> str:
+    """Return a time in the site's zone: `Mon 4 May 06:10`."""
+    here = at.astimezone(site.zone)
+    return f"{here:%a} {here.day} {here:%b %H:%M}"
+
+
+def cautions_of(
+    site: Site,
+    standing: Standing,
+    held: Three[Contents],
+    reach: Three[dict[str, float]],
+    shared: tuple[Pool, ...],
+) -> Iterator[Caution]:
+    """Yield what the figures alone do not say, the things to act on first."""
+    yield from _things_open(site, standing)
+    yield from _things_seen(site, standing)
+    yield from _about_the_dip(site, standing)
+    yield from _cut_off(site, standing, held, shared)
+    yield from _behind_closed_vents(site, standing, held)
+    if standing.moved.short > WORTH_A_WORD:
+        short = format_volume(standing.moved.short, site.units)
+        yield Caution(
+            "short",
+            f"{short} more was noted as drawn than could reach the outlet: an entry, the last dip or a base is wrong.",
+        )
+
+
+def _things_open(site: Site, standing: Standing) -> Iterator[Caution]:
+    """Yield what somebody should close, or leave alone."""
+    for tap in standing.open_taps:
+        name = label(site, tap.outlet) if tap.outlet else "a tap"
+        since = moment_in_words(site, tap.since)
+        yield Caution("tap-open", f"{name} is open since {since}: close it, or note when it was closed.")
+    for outlet, since_locked in standing.arrangement.locked.items():
+        since = f" since {moment_in_words(site, since_locked)}" if since_locked else ""
+        yield Caution(
+            "locked",
+            f"{label(site, outlet)} is locked out{since}: leave it off until `set {outlet} unlocked`.",
+        )
+    for tank in sorted(standing.arrangement.draining):
+        yield Caution("drain-open", f"The drain of {label(site, tank)} is open: rain runs straight through.")
+    for tank in sorted(standing.arrangement.void_shapes):
+        yield Caution(
+            "shape-void",
+            f"The shape of {label(site, tank)} no longer holds: only metered or counted water says what is in it.",
+        )
+
+
+def _things_seen(site: Site, standing: Standing) -> Iterator[Caution]:
+    """Yield what rain met on its way: plugs and open drains."""
+    for roof, state in standing.arrangement.shut_roofs.items():
+        fallen = sum(seen.depth_mm for seen in standing.sightings if seen.item == roof)
+        word = "plugged" if state == "plugged" else "on bypass"
+        if fallen > 0.0:
+            depth = format_rain(fallen, site.units)
+            yield Caution(
+                "plugged",
+                f"{label(site, roof)} is noted as {word}: the {depth} that fell meanwhile is not counted. "
+                f"Is the bung still in? If not, note `set {roof} open`.",
+            )
+        else:
+            yield Caution(
+                "plugged", f"{label(site, roof)} is noted as {word}: rain on it will not be counted."
+            )
+    drained = {seen.item for seen in standing.sightings if seen.what == "rain-on-open-drain"}
+    for tank in sorted(drained & standing.arrangement.draining):
+        yield Caution(
+            "drain-open",
+            f"It rained while the drain of {label(site, tank)} is noted as open and the site as in use: "
+            f"close the drain, or note `set site winter`.",
+        )
+
+
+def _about_the_dip(site: Site, standing: Standing) -> Iterator[Caution]:
+    """Yield what makes the last dip less than sure."""
+    if standing.unsettled > 0.0:
+        left = span_in_words(standing.unsettled)
+        yield Caution(
+            "provisional",
+            f"The dip was taken while the water was still levelling; dip again in {left} for a settled figure.",
+        )
+    if standing.rest is None:
+        return
+    for warning in standing.rest.warnings:
+        names = labels(site, warning.tanks)
+        if warning.code == "not-settled":
+            apart = format_length(warning.figures["spread"], site.units)
+            yield Caution(
+                "not-settled",
+                f"The dips of {names} lie {apart} apart, more than the stick allows: the water has not settled, "
+                f"a link does not pass, or a base is wrong. Each dip stands for its own tank.",
+            )
+        elif warning.code == "above-spill":
+            over = format_length(warning.figures["surface"] - warning.figures["spill"], site.units)
+            yield Caution(
+                "above-spill",
+                f"The dip of {names} stands {over} above where this water should spill: it is still running, "
+                f"a link is blocked, or a base is wrong.",
+            )
+        elif warning.code == "crest":
+            yield Caution(
+                "crest",
+                f"Nobody has noted whether the high link is full of water, so {names} may stand either way. "
+                f"Bleed or prime it, or dip the other side, and note `set LINK primed` or `unprimed`.",
+            )
+
+
+def _cut_off(
+    site: Site, standing: Standing, held: Three[Contents], shared: tuple[Pool, ...]
+) -> Iterator[Caution]:
+    """Yield the water that its links no longer carry to an outlet (R4)."""
+    layout = standing.layout
+    taps = {outlet.tank for outlet in layout.outlets.values()}
+    for bank in banks(layout):
+        if len(bank) < 2 or taps.isdisjoint(bank) or standing.basis == "none":
+            continue
+        joined = {tank for pool in shared if not taps.isdisjoint(pool.tanks) for tank in pool.tanks} | taps
+        for tank in bank:
+            if tank in joined or held.high[tank] <= WORTH_A_WORD:
+                continue
+            low, high = held.low[tank], held.high[tank]
+            if high - low <= WORTH_A_WORD:
+                amount = format_volume(high, site.units)
+            elif low <= WORTH_A_WORD:
+                amount = f"up to {format_volume(high, site.units)}"
+            else:
+                amount = f"{format_volume(low, site.units)} to {format_volume(high, site.units)}"
+            yield Caution(
+                "cut-off",
+                f"{label(site, tank)} stands below its link: {amount} in it cannot pass on to an outlet.",
+            )
+
+
+def _behind_closed_vents(site: Site, standing: Standing, held: Three[Contents]) -> Iterator[Caution]:
+    for key, tank in standing.layout.tanks.items():
+        if not tank.vented:
+            most = format_volume(held.high[key], site.units)
+            yield Caution(
+                "vent-closed",
+                f"{label(site, key)} is not counted, its vent is closed: trapped air lets in {most} at most. "
+                f"Open the vent, or dip it by itself.",
+            )
