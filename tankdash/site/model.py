@@ -46,6 +46,8 @@ class DipRule:
     """Added to every reading, [m]."""
     on_silt: bool = False
     """Whether the stick stands on the silt instead of the floor."""
+    scale: tuple[tuple[float, float], tuple[float, float]] | None = None
+    """Two (mark, depth) pairs of a gauge whose marks are not depths: the line through them gives the depth, [m]."""
 
 
 @dataclass(frozen=True)
@@ -170,8 +172,14 @@ class Site:
     path: Path | None = None
     """The file it came from; None for one made in memory."""
 
-    def layout(self, day: date, bases: Mapping[str, float] | None = None, open_links: Mapping[str, bool] | None = None,
-               primed: Mapping[str, bool] | None = None, closed_roofs: Iterable[str] = ()) -> Layout:
+    def layout(
+        self,
+        day: date,
+        bases: Mapping[str, float] | None = None,
+        open_links: Mapping[str, bool] | None = None,
+        primed: Mapping[str, bool] | None = None,
+        closed_roofs: Iterable[str] = (),
+    ) -> Layout:
         """Return what stands on `day`, with the changes the journal knows of put in.
 
         Parameters
@@ -193,10 +201,13 @@ class Site:
         bases, open_links, primed, closed = bases or {}, open_links or {}, primed or {}, set(closed_roofs)
         tanks = {
             key: replace(placed.thing, base=bases.get(key, placed.thing.base))
-            for key, placed in self.tanks.items() if placed.stands_on(day)
+            for key, placed in self.tanks.items()
+            if placed.stands_on(day)
         }
         tanks = {
-            key: tank if tank.overflow_to is None or tank.overflow_to in tanks else replace(tank, overflow_to=None)
+            key: tank
+            if tank.overflow_to is None or tank.overflow_to in tanks
+            else replace(tank, overflow_to=None)
             for key, tank in tanks.items()
         }
         links = {}
@@ -207,13 +218,23 @@ class Site:
             legs = [(name, port) for name, port in zip(link.joins, link.ports, strict=True) if name in tanks]
             if len(legs) >= 2:
                 links[key] = replace(
-                    link, joins=tuple(name for name, _ in legs), ports=tuple(port for _, port in legs),
-                    is_open=open_links.get(key, link.is_open), primed=primed.get(key, link.primed))
+                    link,
+                    joins=tuple(name for name, _ in legs),
+                    ports=tuple(port for _, port in legs),
+                    is_open=open_links.get(key, link.is_open),
+                    primed=primed.get(key, link.primed),
+                )
         return Layout(
             tanks=tanks,
             links=links,
-            outlets={key: placed.thing for key, placed in self.outlets.items()
-                     if placed.stands_on(day) and placed.thing.tank in tanks},
-            roofs={key: placed.thing for key, placed in self.roofs.items()
-                   if placed.stands_on(day) and placed.thing.fills in tanks and key not in closed},
+            outlets={
+                key: placed.thing
+                for key, placed in self.outlets.items()
+                if placed.stands_on(day) and placed.thing.tank in tanks
+            },
+            roofs={
+                key: placed.thing
+                for key, placed in self.roofs.items()
+                if placed.stands_on(day) and placed.thing.fills in tanks and key not in closed
+            },
         )
