@@ -9,7 +9,9 @@ from tankdash.drawing.grid import Grid
 from tankdash.drawing.scene import PLAIN_STATES, Scene, SceneTank, state_text, volume_text
 
 
-def level_list(scene: Scene, width: int, height: int, ascii: bool = False, first: int = 0) -> list[Row]:
+def level_list(
+    scene: Scene, width: int, height: int, ascii: bool = False, first: int = 0, ink: bool = False
+) -> list[Row]:
     """Return one line for each tank: label, volume, state, and a bar from floor to lip where there is room.
 
     Parameters
@@ -22,6 +24,8 @@ def level_list(scene: Scene, width: int, height: int, ascii: bool = False, first
         Use no sign outside ASCII.
     first : int
         First tank to show when not all fit.
+    ink : bool
+        Draw water with signs too, for output that shows no background colour.
 
     Returns
     -------
@@ -56,11 +60,11 @@ def level_list(scene: Scene, width: int, height: int, ascii: bool = False, first
         grid.text(x, row, state, "dim" if is_plain else "warn" if tank.is_stranded else "figure")
         x += state_room + 2
         if width - x >= 8:
-            _draw_bar(grid, x, row, min(24, width - x), tank)
+            _draw_bar(grid, x, row, min(24, width - x), tank, ink)
     return grid.rows()
 
 
-def _draw_bar(grid: Grid, x: int, y: int, room: int, tank: SceneTank) -> None:
+def _draw_bar(grid: Grid, x: int, y: int, room: int, tank: SceneTank, ink: bool) -> None:
     """Draw how much of the tank's depth up to its lip is wet."""
     signs = glyphs(grid.ascii)
     deep = max(1e-9, tank.lip - tank.base)
@@ -75,8 +79,9 @@ def _draw_bar(grid: Grid, x: int, y: int, room: int, tank: SceneTank) -> None:
             elif (column + 0.5) / room < reach or tank.usable_from is None:
                 grid.put(x + column, y, signs.below_outlet, "below-outlet")
             else:
-                grid.put(x + column, y, signs.water, "water")
+                grid.put(x + column, y, "▒" if ink and signs.water == " " else signs.water, "water")
         elif column < round(most * room):
-            grid.put(x + column, y, signs.band, "band")
+            char, role = (signs.cut_off_band, "cut-off-band") if tank.is_stranded else (signs.band, "band")
+            grid.put(x + column, y, char, role)
         else:
             grid.put(x + column, y, "_" if grid.ascii else "▁", "axis")

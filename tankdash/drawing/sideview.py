@@ -54,7 +54,7 @@ def side_view(
         Exactly `height` rows of exactly `width` cells.
     """
     if width < LEAST_WIDTH or height < LEAST_HEIGHT or not scene.tanks:
-        return level_list(scene, width, height, ascii)
+        return level_list(scene, width, height, ascii, first, ink)
     signs = glyphs(ascii)
     captions = _captions(scene, ascii)
     is_tall = height >= 14
@@ -172,7 +172,7 @@ def _write_captions(
         role = "dim" if scene.tanks[spot].state in PLAIN_STATES else "figure"
         if scene.tanks[spot].is_stranded or scene.tanks[spot].state == "unknown":
             role = "warn"
-        x, room = place.slot_x, place.slot_width
+        x, room = _caption_room(place)
         grid.middle(x, top, label, "label", room)
         if rows == 3:
             grid.middle(x, top + 1, volume, "figure", room)
@@ -181,6 +181,14 @@ def _write_captions(
             start = x + max(0, room - text_width(both)) // 2
             used = grid.text(start, top + 1, volume, "figure", room)
             grid.text(start + used + 1, top + 1, state, role, room - used - 1)
+
+
+def _caption_room(place: Place) -> tuple[int, int]:
+    """Return the widest stretch of the tank's own room that has the tank in its middle."""
+    reach = min(place.x - place.slot_x, place.slot_x + place.slot_width - 1 - place.end)
+    if reach < 1:
+        return place.slot_x, place.slot_width
+    return place.x - reach, place.width + 2 * reach
 
 
 def _write_more(grid: Grid, view: Arrangement, row: int, width: int, ascii: bool) -> None:
