@@ -176,8 +176,8 @@ def test_tanks_out_of_view_are_counted_and_reached(garden: Garden) -> None:
         text = as_text(side_view(scene, 80, 12, first=first))
         seen |= set(re.findall(r"Butt (\d+)", text))
     assert seen == {str(number) for number in range(1, 13)}
-    assert "5 more›" in as_text(side_view(scene, 80, 12))
-    assert "‹5 more" in as_text(side_view(scene, 80, 12, first=99))
+    assert "6 more›" in as_text(side_view(scene, 80, 12))
+    assert "‹6 more" in as_text(side_view(scene, 80, 12, first=99))
 
 
 @given(label=st.text(max_size=40))
