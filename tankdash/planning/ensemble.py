@@ -1,6 +1,7 @@
 """The chance of running dry: today's water run through every past year of rain the owner has, from today's date on.
 
 The bank is one store of the water its outlets can reach, with a daily step and yield after spillage (R18).
+All years are stepped side by side; numpy is imported when the question is asked.
 """
 
 from __future__ import annotations
@@ -114,39 +115,56 @@ def run_years(
     Ensemble
         One trace for each year that has a figure for every day of the span.
     """
-    ahead = [today + timedelta(days=number) for number in range(days)]
-    caught: dict[float, float] = {}
-    traces, left_out = [], []
+    import numpy as np
+
+    whole: dict[int, list[float]] = {}
+    left_out = []
     for year in range(min(history_mm).year, max(history_mm).year + 1) if history_mm else ():
         rains = [history_mm.get(past) for past in _same_days(today, year, days)]
-        if any(rain is None for rain in rains):
-            if any(rain is not None for rain in rains):
-                left_out.append(year)
-            continue
-        held, spilled, first_dry, dry_days, curve = usable, 0.0, None, 0, []
-        for number, (day, rain) in enumerate(zip(ahead, rains, strict=True)):
-            assert rain is not None
-            wanted = sum(max(0.0, need_on(bed, day) - _rain_on(bed, rain)) for bed in beds)
-            given = min(wanted, held)
-            if rain not in caught:
-                caught[rain] = caught_from(roofs, rain)
-            room = usable_full - given
-            after = held + caught[rain] - given
-            spilled += max(0.0, after - room)
-            held = min(after, room)
-            if wanted - given > 1e-12:
-                dry_days += 1
-                first_dry = number if first_dry is None else first_dry
-            curve.append(held)
-        traces.append(Trace(year, tuple(curve), first_dry, dry_days, spilled))
-    return Ensemble(start=today, days=days, traces=tuple(traces), left_out=tuple(left_out))
+        if None not in rains:
+            whole[year] = [rain for rain in rains if rain is not None]
+        elif any(rain is not None for rain in rains):
+            left_out.append(year)
+    rain_mm = np.array(list(whole.values())).reshape(len(whole), days)
+    depths, place = np.unique(rain_mm, return_inverse=True)
+    caught = np.array([caught_from(roofs, float(depth)) for depth in depths])[place].reshape(rain_mm.shape)
+    wanted = np.zeros_like(rain_mm)
+    for bed in beds:
+        need = np.array([need_on(bed, today + timedelta(days=number)) for number in range(days)])
+        wanted += np.maximum(0.0, need - _saved_per_mm(bed) * rain_mm)
+
+    held = np.full(len(whole), float(usable))
+    spilled = np.zeros_like(held)
+    curves, unmet = np.empty_like(rain_mm), np.empty(rain_mm.shape, dtype=bool)
+    for day in range(days):
+        given = np.minimum(wanted[:, day], held)
+        after, room = held + caught[:, day] - given, usable_full - given
+        spilled += np.maximum(0.0, after - room)
+        held = np.minimum(after, room)
+        unmet[:, day] = wanted[:, day] - given > 1e-12
+        curves[:, day] = held
+    return Ensemble(
+        start=today,
+        days=days,
+        traces=tuple(
+            Trace(
+                year=year,
+                held=tuple(curves[row].tolist()),
+                first_dry=int(unmet[row].argmax()) if unmet[row].any() else None,
+                dry_days=int(unmet[row].sum()),
+                spilled=float(spilled[row]),
+            )
+            for row, year in enumerate(whole)
+        ),
+        left_out=tuple(left_out),
+    )
 
 
-def _rain_on(bed: Bed, rain_mm: float) -> float:
-    """Return the draw that one day's rain on the bed saves, [m3]."""
+def _saved_per_mm(bed: Bed) -> float:
+    """Return the draw that a millimetre of rain on the bed saves, [m3]."""
     if not takes_rain(bed) or bed.area is None:
         return 0.0
-    return rain_mm / 1000.0 * bed.area / bed.efficiency
+    return bed.area / bed.efficiency / 1000.0
 
 
 def _same_days(today: date, year: int, days: int) -> list[date]:

@@ -1,0 +1,110 @@
+"""Today's water through past years of rain: against a plain reckoning, and honest about what the record lacks."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from tankdash.planning.ensemble import caught_from, run_years
+from tankdash.site.model import Bed
+from tankdash.units import parse_need
+from tankdash.water.model import FirstFlush, Roof
+
+ROOF = Roof("shed", area=24.0, fills="north", runoff=0.9, first_loss=0.0005, first_flush=FirstFlush(0.008))
+TODAY = date(2026, 6, 1)
+
+
+def bed(need="25 mm/week", area=12.0, **more):
+    return Bed("bed", "Bed", parse_need(need, "metric"), "tap", area=area, **more)
+
+
+def years_of_rain(*years, wet=3):
+    """Six millimetres every `wet` days of each year."""
+    days = {}
+    for year in years:
+        day = date(year, 1, 1)
+        while day.year == year:
+            days[day] = 6.0 if day.toordinal() % wet == 0 else 0.0
+            day += timedelta(days=1)
+    return days
+
+
+def run(history, **more):
+    told = {"usable": 1.5, "usable_full": 2.46, "today": TODAY, "days": 90} | more
+    return run_years(history, [ROOF], [bed()], **told)
+
+
+def test_one_day_of_rain_brings_what_the_roof_gives_less_its_pipe():
+    """(6 - 0.5) mm x 24 m2 x 0.9 - 8 L = 110.8 L (arithmetic on R13)."""
+    assert caught_from([ROOF], 6.0) * 1000 == pytest.approx(110.8)
+    assert caught_from([ROOF], 0.4) == 0.0
+
+
+def test_litres_close_over_every_trace():
+    history = years_of_rain(2019, 2020, 2021)
+    result = run(history)
+    assert [trace.year for trace in result.traces] == [2019, 2020, 2021]
+    for trace in result.traces:
+        brought = used = 0.0
+        held = 1.5
+        for number in range(90):
+            rain = history[TODAY.replace(year=trace.year) + timedelta(days=number)]
+            want = max(0.0, 12.0 * 0.025 / 7 - rain / 1000 * 12.0)
+            used += min(want, held)
+            brought += caught_from([ROOF], rain)
+            held = trace.held[number]
+        assert 1.5 + brought == pytest.approx(used + trace.spilled + trace.held[-1])
+
+
+def test_a_dry_year_runs_dry_on_the_day_that_paper_says():
+    """1.5 m3 at 42.857 L a day: the thirty-sixth day, number 35 from today, is the first not served."""
+    history = dict.fromkeys(years_of_rain(2020), 0.0)
+    [trace] = run(history).traces
+    assert trace.first_dry == 35
+    assert trace.dry_days == 90 - 35
+
+
+def test_share_of_dry_years_never_falls_with_time():
+    history = (
+        years_of_rain(2018, wet=2) | years_of_rain(2019, wet=9) | dict.fromkeys(years_of_rain(2020), 0.0)
+    )
+    result = run(history)
+    shares = [result.dry_share(day) for day in range(90)]
+    assert shares == sorted(shares)
+    assert shares[-1] == pytest.approx(2 / 3)
+
+
+def test_a_year_with_a_missing_day_is_left_out_and_named():
+    history = years_of_rain(2019, 2020)
+    del history[date(2020, 7, 4)]
+    result = run(history)
+    assert [trace.year for trace in result.traces] == [2019]
+    assert result.left_out == (2020,)
+
+
+def test_a_span_over_new_year_needs_both_years():
+    result = run(years_of_rain(2019, 2020), today=date(2026, 12, 1), days=60)
+    assert [trace.year for trace in result.traces] == [2019]
+    assert result.left_out == (2020,)
+
+
+def test_without_a_record_there_is_no_chance_to_tell():
+    result = run({})
+    assert result.traces == ()
+    assert result.dry_share(10) is None
+
+
+def test_a_leap_day_begins_a_trace_in_every_year():
+    result = run(years_of_rain(2019, 2020), today=date(2028, 2, 29), days=30)
+    assert len(result.traces) == 2
+
+
+def test_bands_are_the_ranked_years():
+    history = years_of_rain(2018, wet=2) | years_of_rain(2019, wet=4) | years_of_rain(2020, wet=8)
+    result = run(history)
+    lowest, middle, highest = (result.band(share) for share in (0.0, 0.5, 1.0))
+    for day in range(90):
+        assert sorted(trace.held[day] for trace in result.traces) == pytest.approx(
+            [lowest[day], middle[day], highest[day]]
+        )
