@@ -1,0 +1,13 @@
+"""All commands, in the order in which the help lists them."""
+
+from __future__ import annotations
+
+from tankdash.cli import exchanging, looking, recording, starting
+from tankdash.cli.command import Command
+
+COMMANDS: tuple[Command, ...] = (
+    *looking.COMMANDS,
+    *recording.COMMANDS,
+    *exchanging.COMMANDS,
+    *starting.COMMANDS,
+)

@@ -1,0 +1,396 @@
+"""Commands that only look: the site file, the water, the chores, the rain and the journal."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+from tankdash.cli.call import Call
+from tankdash.cli.command import Command, UsageError, pairs, words
+from tankdash.cli.describing import height, level_lines, litres, warning_lines
+from tankdash.cli.recording import entry_json, tank_names
+from tankdash.cli.text import plain, table, wrapped
+
+if TYPE_CHECKING:
+    from tankdash.journal.entries import Dips, Record
+    from tankdash.keeping.chores import ChoreState
+    from tankdash.site.problems import Problem
+
+
+# Check
+
+
+def _check(call: Call) -> int:
+    from tankdash.site import check
+    from tankdash.site.problems import SiteError
+
+    try:
+        site = call.site
+    except SiteError as refused:
+        if call.wants_json:
+            call.give({"problems": [_problem(problem) for problem in refused.problems], "warnings": []})
+        raise
+    from tankdash.water.holding import full, lost_to_bases
+
+    warnings = check(site)
+    layout = call.desk.standing(call.now).layout
+    holds = full(layout)
+    lost = lost_to_bases(layout) * 1000.0
+    if call.wants_json:
+        call.give(
+            {
+                "problems": [],
+                "warnings": [{"code": warning.code, "text": warning.text} for warning in warnings],
+                "tanks": {
+                    key: {
+                        "capacity_l": round(tank.capacity * 1000.0, 4),
+                        "lip_m": round(tank.lip_elevation, 6),
+                        "full_l": round(holds.get(key, 0.0) * 1000.0, 4),
+                        "lost_l": round((tank.lip_volume - holds.get(key, 0.0)) * 1000.0, 4) + 0.0,
+                    }
+                    for key, tank in layout.tanks.items()
+                },
+                "lost_to_bases_l": round(lost, 4),
+            }
+        )
+        return 0
+    call.say(f"{site.name}: the site file is sound. Heights are above {site.datum or 'the datum'}.", "")
+    rows = [
+        (
+            key,
+            litres(site, tank.capacity * 1000.0),
+            height(site, tank.base),
+            height(site, tank.lip_elevation),
+            litres(site, holds.get(key, 0.0) * 1000.0),
+            litres(site, max(0.0, tank.lip_volume - holds.get(key, 0.0)) * 1000.0),
+        )
+        for key, tank in layout.tanks.items()
+    ]
+    call.say_all(
+        table(("tank", "to the brim", "base", "lip", "when full", "lost"), rows, right=(1, 2, 3, 4, 5))
+    )
+    if lost > 0.5:
+        call.say("", f"Lost to uneven bases: {litres(site, lost)}.")
+    if warnings:
+        call.say("")
+        call.say_all(warning_lines(warning.text for warning in warnings))
+    return 0
+
+
+def _problem(problem: Problem) -> dict[str, Any]:
+    return {"file": problem.file, "line": problem.line, "key": problem.key, "text": problem.sentence}
+
+
+# Levels and try
+
+
+def _at_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--at", metavar="TIME", help="the time asked about, if not now")
+
+
+def _levels_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--dip",
+        nargs="+",
+        action="extend",
+        metavar="TANK=READING",
+        help="what if the stick showed this; nothing is written",
+    )
+    _at_arguments(parser)
+
+
+def _dips(call: Call, given: list[str] | None) -> Dips | None:
+    """Return the dips of `--dip TANK=READING ...`."""
+    if not given:
+        return None
+    from tankdash.keeping.entering import enter_dip
+
+    readings = given_pairs(given, "--dip", "north=60cm", tank_names(call))
+    return enter_dip(call.site, call.desk.standing(call.at).layout, readings, call.at)
+
+
+def given_pairs(given: list[str], option: str, sample: str, names: set[str]) -> dict[str, str]:
+    """Return `NAME=VALUE` arguments as pairs; a value typed unquoted is put together again."""
+    tokens: list[str] = []
+    for word in given:
+        name, sign, value = word.partition("=")
+        if sign and name.strip():
+            tokens += [name.strip(), *([value.strip()] if value.strip() else [])]
+        elif tokens:
+            tokens.append(word)
+        else:
+            raise UsageError(f"{option} needs a name and a value: write it as {option} {sample}.")
+    return pairs(tokens, names, "value")
+
+
+def _levels(call: Call) -> int:
+    dips = _dips(call, call.args.dip)
+    if dips is None:
+        levels = call.desk.levels(call.at)
+    else:
+        levels = call.desk.try_out(call.at, [dips])
+    if call.wants_json:
+        call.give(levels.as_json())
+    else:
+        call.say_all(level_lines(call.site, levels))
+    return 0
+
+
+def _try_arguments(parser: argparse.ArgumentParser) -> None:
+    _levels_arguments(parser)
+    parser.add_argument("--rain", nargs="+", metavar="DEPTH", help="a rain of that depth falls now")
+    parser.add_argument("--use", nargs="+", metavar="VOLUME", help="so much is drawn")
+    parser.add_argument("--outlet", metavar="ID", help="from which outlet, where there are several")
+    parser.add_argument(
+        "--pour", nargs="+", action="extend", metavar="TANK=VOLUME", help="so much is poured in"
+    )
+    parser.add_argument(
+        "--set",
+        nargs="+",
+        action="append",
+        metavar="ITEM=STATE",
+        help="something is set, as with the command set",
+    )
+    parser.add_argument(
+        "--flush", choices=("full", "empty"), help="take the first-flush pipes for full or empty"
+    )
+
+
+def _try(call: Call) -> int:
+    from tankdash.keeping.drawing_off import enter_pour, enter_use
+    from tankdash.keeping.setting import enter_set
+    from tankdash.units import parse_rain
+
+    args, site = call.args, call.site
+    standing = call.desk.standing(call.at)
+    records: list[Record] = []
+    dips = _dips(call, args.dip)
+    if dips is not None:
+        records.append(dips)
+    for given in args.set or ():
+        item, sign, state = words(given).partition("=")
+        if not sign:
+            raise UsageError("--set needs an item and its state: write it as --set north-middle=closed.")
+        records.append(enter_set(site, item, state, call.at))
+    if args.pour:
+        for tank, volume in given_pairs(args.pour, "--pour", "north=40L", tank_names(call)).items():
+            records.append(enter_pour(site, standing, volume, tank))
+    if args.use:
+        # What is drawn is held against what was poured, dipped and rained first, so only its words are looked at here.
+        records.append(enter_use(site, standing, words(args.use), args.outlet))
+    elif args.outlet:
+        raise UsageError("--outlet goes with --use.")
+    rain = parse_rain(words(args.rain), site.units) if args.rain else None
+    if not records and rain is None and args.flush is None:
+        raise UsageError("Try what? Give at least one of --dip, --rain, --use, --pour, --set and --flush.")
+    levels = call.desk.try_out(call.at, records, rain, args.flush)
+    if call.wants_json:
+        call.give(levels.as_json())
+    else:
+        call.say_all(level_lines(site, levels))
+    return 0
+
+
+# Chores
+
+
+def _chores_arguments(parser: argparse.ArgumentParser) -> None:
+    _at_arguments(parser)
+    parser.add_argument("--until", metavar="DAY", help="only what is due by that day")
+    parser.add_argument("--all", action="store_true", help="those done and asleep too")
+
+
+def _chores(call: Call) -> int:
+    from tankdash.keeping.chores import chores_until
+    from tankdash.keeping.when import parse_day
+
+    args = call.args
+    if args.until is None:
+        states = call.desk.chores(call.at)
+    else:
+        last = parse_day(args.until, call.site.zone, call.now, ahead=True)
+        share = call.desk.usable_share(call.at)
+        states = chores_until(call.site, call.desk.entries(), call.at, last, share)
+    if call.wants_json:
+        call.give({"schema": 1, "chores": [state.as_json() for state in states]})
+        return 0
+    listed = [state for state in states if args.all or state.state in ("due", "late", "coming")]
+    if not listed:
+        call.say("No chore is due or coming.")
+        return 0
+    for word, title in (
+        ("late", "Late"),
+        ("due", "Due"),
+        ("coming", "Coming"),
+        ("done", "Done"),
+        ("asleep", "Asleep"),
+    ):
+        group = [state for state in listed if state.state == word]
+        if group:
+            call.say(title)
+            for state in group:
+                call.say_all(_chore_lines(call, state))
+    return 0
+
+
+def _chore_lines(call: Call, state: ChoreState) -> list[str]:
+    from tankdash.keeping.when import moment_words
+
+    due = "" if state.due is None else f", due by {moment_words(state.due, call.site.zone, call.now)}"
+    text = f"{state.label} ({state.id}){due if state.state != 'done' else ''}: {state.reason}"
+    if state.missed:
+        text += f" Missed {state.missed} more."
+    return wrapped(text, "  - ", "    ")
+
+
+# Rainfall
+
+
+def _rainfall_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--until", metavar="DAY", help="up to that day, if not today")
+
+
+def _rainfall(call: Call) -> int:
+    from tankdash.keeping.when import parse_day
+
+    until = call.args.until
+    last = None if until is None else parse_day(until, call.site.zone, call.now)
+    answer = call.desk.rainfall(call.now, last)
+    if call.wants_json:
+        call.give({"schema": 1, **plain(answer)})
+        return 0
+    if not answer["events"] and not answer["months"]:
+        call.say("No gauge reading yet: `tankdash rain 12mm` records one.")
+        return 0
+    call.say("Events")
+    rows = [
+        (_stamp(event["start"]), _stamp(event["end"]), _rain_words(call, event, "depth_mm"))
+        for event in answer["events"][-20:]
+    ]
+    call.say_all(table(("from", "read", "depth"), rows, right=(2,)))
+    call.say("", "Months")
+    rows = [
+        (month["month"], _rain_words(call, month, "mm"), f"{month['days_read']} of {month['days']}")
+        for month in answer["months"]
+    ]
+    call.say_all(table(("month", "depth", "days read"), rows, right=(1, 2)))
+    return 0
+
+
+def _stamp(text: str) -> str:
+    return text[:16].replace("T", " ")
+
+
+def _rain_words(call: Call, figures: dict[str, Any], key: str) -> str:
+    from tankdash.units import format_rain
+
+    units = call.site.units
+    depth, low, high = figures[key], figures["low_mm"], figures["high_mm"]
+    if depth is None or low is None:
+        return "unknown"
+    if high is None:
+        return f"over {format_rain(low, units)}"
+    if high - low < 0.005:
+        return format_rain(depth, units)
+    return f"{format_rain(low, units)} to {format_rain(high, units)}"
+
+
+# Log
+
+
+def _log_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--last", type=int, metavar="N", help="only the last so many")
+    parser.add_argument("--all", action="store_true", help="those taken back too")
+
+
+def _log(call: Call) -> int:
+    entries = call.journal.entries(include_voided=call.args.all)
+    if call.args.last is not None:
+        if call.args.last < 1:
+            raise UsageError("--last needs a number from 1.")
+        entries = entries[-call.args.last :]
+    if call.wants_json:
+        call.give({"schema": 1, "entries": [entry_json(entry) for entry in entries]})
+        return 0
+    if not entries:
+        call.say("The journal is empty: `tankdash dip TANK READING` is a good first entry.")
+        return 0
+    zone = call.site.zone
+    rows = [
+        (
+            entry.number,
+            f"{entry.at.astimezone(zone):%Y-%m-%d %H:%M}",
+            entry.words + (f" [taken back by {entry.voided_by}]" if entry.voided_by else ""),
+            entry.note,
+        )
+        for entry in entries
+    ]
+    call.say_all(table(("no.", "about", "words", "note"), rows, right=(0,)))
+    return 0
+
+
+COMMANDS = (
+    Command(
+        "check",
+        "look the site file over",
+        "Reads the site file and prints every problem at once, each with its line (exit code 2), or "
+        "else what to know about a sound one: per tank its capacity, lip and what uneven bases cost, "
+        "and warnings.",
+        ("tankdash check", "tankdash check --site garden.yaml --json"),
+        _check,
+    ),
+    Command(
+        "levels",
+        "what is in the tanks",
+        "Works out every tank from the last dip and what was noted since. Tanks joined by open links "
+        "share one surface, not one depth. What nobody can know is given as a range. With --dip it "
+        "answers a what-if and writes nothing.",
+        (
+            "tankdash levels",
+            "tankdash levels --dip north=60cm --json",
+            "tankdash levels --at 'yesterday 18:00'",
+        ),
+        _levels,
+        _levels_arguments,
+    ),
+    Command(
+        "try",
+        "the levels after something, without writing it",
+        "Answers: what if this stick, this rain, this draw, this valve? In this order: dips, "
+        "settings, rain, water poured in, water drawn. Nothing is written.",
+        (
+            "tankdash try --rain 20mm",
+            "tankdash try --rain 20mm --flush full",
+            "tankdash try --dip north=60cm --set north-middle=closed --use 100L",
+        ),
+        _try,
+        _try_arguments,
+    ),
+    Command(
+        "chores",
+        "what is due, late or coming, and why",
+        "Lists the chores of the site file with the reason each is due. One chore is open at most "
+        "once; further rains or turns are counted, not repeated.",
+        ("tankdash chores", "tankdash chores --until sunday --json", "tankdash chores --all"),
+        _chores,
+        _chores_arguments,
+    ),
+    Command(
+        "rainfall",
+        "rain events and month totals",
+        "Lists rain events, parted by dry gaps, and the months with their totals. Days that nobody "
+        "read are gaps, never dry; a total with a lower bound in it stays a lower bound.",
+        ("tankdash rainfall", "tankdash rainfall --json"),
+        _rainfall,
+        _rainfall_arguments,
+    ),
+    Command(
+        "log",
+        "the journal, entry by entry",
+        "Lists the entries by the time they are about, with the words typed. Nothing is ever erased: "
+        "--all shows what was taken back, too.",
+        ("tankdash log --last 10", "tankdash log --all --json"),
+        _log,
+        _log_arguments,
+    ),
+)

@@ -1,0 +1,110 @@
+"""The `tankdash` command: reads what was typed, lets the command do it, and turns every trouble into a sentence."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from contextlib import suppress
+from pathlib import Path
+
+from tankdash.cli.call import NO_SITE, Call, find_site
+from tankdash.cli.command import UsageError
+from tankdash.cli.parser import read_arguments
+from tankdash.cli.text import shown
+
+FINE, FOUND, BAD_INPUT = 0, 1, 2
+"""Exit codes: fine, a check found something, bad input."""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the program and return its exit code; nothing but sentences reaches the user."""
+    for stream in (sys.stdout, sys.stderr):
+        with suppress(AttributeError, ValueError):
+            stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
+    try:
+        code = _run(list(sys.argv[1:] if argv is None else argv))
+        sys.stdout.flush()
+        return code
+    except BrokenPipeError:
+        # Whoever read the answer has seen enough. Python would complain once more while closing stdout.
+        with suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FINE
+    except KeyboardInterrupt:
+        return 130
+    except SystemExit as ended:
+        return ended.code if isinstance(ended.code, int) else FINE if ended.code is None else BAD_INPUT
+    except Exception as problem:
+        return _trouble(problem)
+
+
+def _run(argv: list[str]) -> int:
+    parsed = read_arguments(argv)
+    call = Call(parsed.args)
+    try:
+        return _open_screen(call) if parsed.command is None else parsed.command.run(call)
+    finally:
+        call.close()
+
+
+def _open_screen(call: Call) -> int:
+    """Open the screen, which is imported only now."""
+    if call.wants_json:
+        raise UsageError("--json needs a command, such as `tankdash levels --json`.")
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise UsageError("The screen needs a terminal: use a command here, such as `tankdash levels`.")
+    path = find_site(call.args.site)
+    if path is not None and not path.exists():
+        raise UsageError(f"{path} is not there: {NO_SITE}")
+    from tankdash.tui.app import run_screen
+
+    journal = Path(call.args.journal) if call.args.journal else None
+    now = None if call.args.now is None or path is None else call.now
+    return run_screen(path, journal, now)
+
+
+def _trouble(problem: Exception) -> int:
+    """Print what went wrong on stderr, one line for each thing, and return the exit code."""
+    for line in _sentences(problem):
+        with suppress(OSError, ValueError):
+            sys.stderr.write(line + "\n")
+    return BAD_INPUT
+
+
+_SPOKEN: tuple[tuple[str, str], ...] = (
+    ("tankdash.cli.command", "UsageError"),
+    ("tankdash.keeping.naming", "EntryError"),
+    ("tankdash.keeping.chores", "ChoreError"),
+    ("tankdash.keeping.when", "TimeError"),
+    ("tankdash.units", "QuantityError"),
+    ("tankdash.journal.trouble", "JournalError"),
+    ("tankdash.journal.lines", "SheetError"),
+)
+"""Errors whose message is a sentence for the user."""
+
+
+def _is_a(problem: Exception, module: str, name: str) -> bool:
+    """Return whether the problem is of that class; a module that was never imported cannot have raised it."""
+    raised_by = getattr(sys.modules.get(module), name, None)
+    return raised_by is not None and isinstance(problem, raised_by)
+
+
+def _sentences(problem: Exception) -> list[str]:
+    """Return what to tell, one line for each thing."""
+    if _is_a(problem, "tankdash.site.problems", "SiteError"):
+        return [shown(line) for line in str(problem).split("\n")]
+    return [f"tankdash: {shown(_sentence(problem))}"]
+
+
+def _sentence(problem: Exception) -> str:
+    if any(_is_a(problem, module, name) for module, name in _SPOKEN):
+        return str(problem)
+    if isinstance(problem, OSError):
+        place = f"{problem.filename}: " if problem.filename else ""
+        return f"{place}{problem.strerror or problem}."
+    kind = type(problem).__name__
+    return (
+        f"Something went wrong inside tankdash ({kind}: {problem}). Please report it with the line you typed;"
+        " what was recorded before is safe."
+    ).replace("\n", " ")

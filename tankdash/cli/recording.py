@@ -1,0 +1,460 @@
+"""Commands that add to the journal: what was read, drawn, moved, set and done, and taking it back."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from tankdash.cli.call import Call
+from tankdash.cli.command import Command, UsageError, pairs, words
+from tankdash.cli.describing import change_in_litres, change_lines, total_lines, warning_lines
+from tankdash.cli.text import plain
+
+if TYPE_CHECKING:
+    from tankdash.journal.entries import Entry, Record
+    from tankdash.keeping.levels import Levels
+
+
+def entry_json(entry: Entry) -> dict[str, object]:
+    """Return an entry as JSON."""
+    from tankdash.journal.codec import to_plain
+
+    return {
+        "number": entry.number,
+        "uid": entry.uid,
+        "kind": entry.kind,
+        "at": entry.at.isoformat(),
+        "entered": entry.entered.isoformat(),
+        "words": entry.words,
+        "note": entry.note,
+        "voided_by": entry.voided_by,
+        "record": plain(to_plain(entry.record)),
+    }
+
+
+def _record(call: Call, understand: Callable[[Call], Record], typed: str) -> int:
+    """Write one entry and tell what it changed; nothing is written when it is not understood."""
+    from tankdash.keeping.entering import check_time
+
+    check_time(call.site, call.at, call.now)
+    record = understand(call)
+    before = call.desk.levels(call.now)
+    entry = call.desk.record(
+        record, call.at, f"{call.args.command} {typed}".strip(), call.args.note, call.now
+    )
+    return _tell(call, entry, before, "Noted")
+
+
+def _tell(call: Call, entry: Entry, before: Levels, did: str) -> int:
+    after = call.desk.levels(call.now)
+    if call.wants_json:
+        call.give(
+            {
+                "schema": 1,
+                "entry": entry_json(entry),
+                "changed_l": _rounded(change_in_litres(before, after)),
+                "levels": after.as_json(),
+            }
+        )
+        return 0
+    from tankdash.keeping.words import moment_in_words
+
+    call.say(f"{did} as entry {entry.number}, {moment_in_words(call.site, entry.at)}: {entry.words}")
+    is_dip = entry.kind == "dip" and did == "Noted"
+    if entry.kind not in ("done", "note", "frost"):
+        call.say_all(change_lines(call.site, before, after, is_dip=is_dip))
+        call.say_all(total_lines(call.site, after))
+    seen_before = {warning.text for warning in before.warnings}
+    call.say_all(warning_lines(w.text for w in after.warnings if w.text not in seen_before))
+    return 0
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 4) + 0.0
+
+
+# Dip
+
+
+def _dip_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("readings", nargs="+", metavar="TANK READING", help="a tank and what its stick shows")
+
+
+def _dip(call: Call) -> int:
+    def understand(call: Call) -> Record:
+        from tankdash.keeping.entering import enter_dip
+
+        readings = pairs(call.args.readings, tank_names(call), "reading")
+        return enter_dip(call.site, call.desk.standing(call.at).layout, readings, call.at)
+
+    return _record(call, understand, words(call.args.readings))
+
+
+def tank_names(call: Call) -> set[str]:
+    """Return the ids and the labels of the tanks."""
+    return {name for key, tank in call.site.tanks.items() for name in (key, tank.label) if name}
+
+
+# Rain
+
+
+def _rain_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "depth", nargs="+", metavar="DEPTH", help='such as 12mm, "0.42 in", 60-90mm, ">5.5 in", trace'
+    )
+    period = parser.add_argument_group(
+        "the period, if not since the last reading of that gauge (one day at most)"
+    )
+    period.add_argument("--from", dest="start", metavar="TIME", help="when it began to count")
+    period.add_argument(
+        "--to", dest="end", metavar="TIME", help="when it ended, if not at the time of reading"
+    )
+    period.add_argument("--day", metavar="DAY", help="it is the rain of that local day")
+    period.add_argument("--days", type=int, metavar="N", help="it is the sum of so many days")
+    parser.add_argument("--gauge", metavar="NAME", default=None, help="another gauge than the garden's own")
+    parser.add_argument(
+        "--left-in",
+        action="store_true",
+        help="the gauge was not emptied: its next reading counts from this one",
+    )
+
+
+def _rain(call: Call) -> int:
+    def understand(call: Call) -> Record:
+        from tankdash.keeping.entering import enter_rain
+        from tankdash.keeping.rain import OWN_GAUGE
+        from tankdash.keeping.when import parse_day, parse_time
+
+        args, zone = call.args, call.site.zone
+        return enter_rain(
+            call.site,
+            words(args.depth),
+            call.at,
+            call.now,
+            entries=call.desk.entries(),
+            start=None if args.start is None else parse_time(args.start, zone, call.now, args.fold),
+            end=None if args.end is None else parse_time(args.end, zone, call.now, args.fold),
+            day=None if args.day is None else parse_day(args.day, zone, call.now),
+            days=args.days,
+            gauge=OWN_GAUGE if args.gauge is None else args.gauge,
+            left_in=args.left_in,
+        )
+
+    args = call.args
+    said = [words(args.depth)]
+    for option, value in (
+        ("--from", args.start),
+        ("--to", args.end),
+        ("--day", args.day),
+        ("--days", args.days),
+        ("--gauge", args.gauge),
+    ):
+        if value is not None:
+            said.append(f"{option} {value}")
+    return _record(call, understand, " ".join([*said, *(["--left-in"] if args.left_in else [])]))
+
+
+# Use
+
+
+def _use_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("volume", nargs="*", metavar="VOLUME", help="how much was drawn, such as 9L")
+    parser.add_argument("--outlet", metavar="ID", help="from which outlet, where there are several")
+    parser.add_argument("--bed", metavar="ID", help="for which bed")
+    running = parser.add_mutually_exclusive_group()
+    running.add_argument("--start", action="store_true", help="the outlet was opened and is left running")
+    running.add_argument("--stop", action="store_true", help="the running outlet was closed")
+    parser.add_argument(
+        "--rate", metavar="Q", help="with --stop: how fast it ran, such as 10L/min, if measured"
+    )
+
+
+def _use(call: Call) -> int:
+    args = call.args
+    typed = words(args.volume)
+    if (args.start or args.stop) and typed:
+        raise UsageError("Give either a volume, or --start, or --stop.")
+    if not (args.start or args.stop or typed):
+        raise UsageError("How much was drawn? Write it as `use 9L`, or `use --start` and later `use --stop`.")
+    if args.rate and not args.stop:
+        raise UsageError("--rate goes with --stop: it says how fast the outlet ran.")
+
+    def understand(call: Call) -> Record:
+        from tankdash.keeping.drawing_off import enter_tap_close, enter_tap_open, enter_use
+
+        standing = call.desk.standing(call.at)
+        if args.start:
+            return enter_tap_open(call.site, standing, args.outlet, args.bed)
+        if args.stop:
+            return enter_tap_close(call.site, standing, args.outlet, args.rate)
+        return enter_use(call.site, standing, typed, args.outlet, args.bed)
+
+    said = [typed or ("--start" if args.start else "--stop")]
+    for option, value in (("--outlet", args.outlet), ("--bed", args.bed), ("--rate", args.rate)):
+        if value is not None:
+            said.append(f"{option} {value}")
+    return _record(call, understand, " ".join(said))
+
+
+# Move and pour
+
+
+def _move_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("volume", nargs="+", metavar="VOLUME", help="how much")
+    parser.add_argument("source", metavar="FROM", help="the tank it was taken from")
+    parser.add_argument("target", metavar="TO", help="the tank it was put into")
+
+
+def _move(call: Call) -> int:
+    def understand(call: Call) -> Record:
+        from tankdash.keeping.drawing_off import enter_move
+
+        args = call.args
+        return enter_move(
+            call.site, call.desk.standing(call.at), words(args.volume), args.source, args.target
+        )
+
+    return _record(call, understand, f"{words(call.args.volume)} {call.args.source} {call.args.target}")
+
+
+def _pour_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("volume", nargs="+", metavar="VOLUME", help='how much; "?" when it was only noticed')
+    parser.add_argument("tank", metavar="TANK", help="the tank it went into")
+    parser.add_argument(
+        "--what", metavar="WHAT", help="where it came from: hose (default), melt, dew, hail, ..."
+    )
+
+
+def _pour(call: Call) -> int:
+    def understand(call: Call) -> Record:
+        from tankdash.keeping.drawing_off import enter_pour
+
+        args = call.args
+        return enter_pour(call.site, call.desk.standing(call.at), words(args.volume), args.tank, args.what)
+
+    what = f" --what {call.args.what}" if call.args.what else ""
+    return _record(call, understand, f"{words(call.args.volume)} {call.args.tank}{what}")
+
+
+# Set
+
+
+def _set_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("item", metavar="ITEM", help="a link, roof, tank or outlet, or the word site")
+    parser.add_argument("state", nargs="+", metavar="STATE", help="what it is from that time on")
+
+
+def _set(call: Call) -> int:
+    def understand(call: Call) -> Record:
+        from tankdash.keeping.setting import enter_set
+
+        return enter_set(call.site, call.args.item, words(call.args.state), call.at)
+
+    return _record(call, understand, f"{call.args.item} {words(call.args.state)}")
+
+
+# Frost, chores and notes
+
+
+def _frost_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "low", nargs="+", metavar="LOW", help="the lowest temperature forecast, such as -1C or 30F"
+    )
+    parser.add_argument("--night", metavar="DAY", help="the day on which that night begins; default today")
+
+
+def _frost(call: Call) -> int:
+    def understand(call: Call) -> Record:
+        from tankdash.keeping.entering import enter_frost
+        from tankdash.keeping.when import parse_day
+
+        night = call.args.night
+        day = None if night is None else parse_day(night, call.site.zone, call.now, ahead=True)
+        return enter_frost(call.site, words(call.args.low), call.at, day)
+
+    night = f" --night {call.args.night}" if call.args.night else ""
+    return _record(call, understand, f"{words(call.args.low)}{night}")
+
+
+def _done_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("chore", nargs="+", metavar="CHORE", help="the chore's id or label")
+
+
+def _done(call: Call) -> int:
+    def understand(call: Call) -> Record:
+        from tankdash.keeping.entering import enter_done
+
+        share = call.desk.usable_share(call.now)
+        return enter_done(call.site, words(call.args.chore), call.at, call.desk.entries(), call.now, share)
+
+    return _record(call, understand, words(call.args.chore))
+
+
+def _note_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("text", nargs="*", metavar="TEXT", help="what you saw")
+    parser.add_argument("--overflow", choices=("yes", "no"), help="whether water was seen at the overflow")
+
+
+def _note(call: Call) -> int:
+    def understand(call: Call) -> Record:
+        from tankdash.keeping.entering import enter_note
+
+        return enter_note(words(call.args.text), call.args.overflow)
+
+    overflow = f"--overflow {call.args.overflow} " if call.args.overflow else ""
+    return _record(call, understand, f"{overflow}{words(call.args.text)}".strip())
+
+
+def _undo_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "number", nargs="?", type=int, metavar="NUMBER", help="another entry than the last one"
+    )
+
+
+def _undo(call: Call) -> int:
+    before = call.desk.levels(call.now)
+    number = call.args.number
+    if number is None:
+        entry = call.desk.undo(call.now)
+        if entry is None:
+            raise UsageError("There is nothing in the journal to take back.")
+    else:
+        entry = call.journal.take_back(number, call.now, f"undo {number}")
+        if entry is None:
+            raise UsageError(f"There is no entry {number} to take back: `tankdash log` lists them.")
+    return _tell(call, entry, before, "Taken back: what was noted")
+
+
+COMMANDS = (
+    Command(
+        "dip",
+        "record what the stick shows",
+        "Records a dip of one tank, or a survey of several read together, and says what changed. A "
+        "reading is a depth from the floor or a gap below the brim, as the site file says for that "
+        "tank; `gap 12in` and `depth 40cm` say it the other way for once. A range such as 60-62cm is "
+        "fine.",
+        (
+            "tankdash dip north 60cm             one dip is enough for all tanks joined by open links",
+            "tankdash dip north 31 1/2 in        unquoted is fine",
+            "tankdash dip north 60cm south 57cm --at 'yesterday 18:00'",
+        ),
+        _dip,
+        _dip_arguments,
+        is_recording=True,
+    ),
+    Command(
+        "rain",
+        "record a gauge reading",
+        "Records what a rain gauge shows and the period it covers: since the last reading of that "
+        "gauge, one day at most, unless told otherwise. A lower bound (`>5.5 in`, the gauge ran "
+        "over), a range and `trace` stay what they are. `--left-in` says the gauge was not emptied, "
+        "so the next reading counts from this one.",
+        (
+            "tankdash rain 12mm",
+            "tankdash rain 0.42 in --day yesterday",
+            "tankdash rain 60-90mm --days 2 --note 'chipped gauge'",
+            "tankdash rain '>140mm'              it ran over",
+        ),
+        _rain,
+        _rain_arguments,
+        is_recording=True,
+    ),
+    Command(
+        "use",
+        "record water drawn, or a tap opened and closed",
+        "Records a draw. For water that ran by itself, note when the outlet was opened and when it "
+        "was closed; without a measured rate the draw follows from the heads.",
+        (
+            "tankdash use 9L",
+            "tankdash use 20L --bed tomatoes",
+            "tankdash use --start --at 'today 17:00'",
+            "tankdash use --stop --rate 10L/min",
+        ),
+        _use,
+        _use_arguments,
+        is_recording=True,
+    ),
+    Command(
+        "move",
+        "record a transfer between tanks",
+        "Records water moved from one tank to another by pump or bucket. More than the first can give "
+        "is refused.",
+        ("tankdash move 100L north upper",),
+        _move,
+        _move_arguments,
+        is_recording=True,
+    ),
+    Command(
+        "pour",
+        "record water from elsewhere",
+        "Records water that came into a tank from elsewhere than its roofs, so that it is not taken "
+        "for rain or for a wrong reading later.",
+        (
+            "tankdash pour 40L north",
+            "tankdash pour 15L north --what melt",
+            "tankdash pour '?' north --what dew",
+        ),
+        _pour,
+        _pour_arguments,
+        is_recording=True,
+    ),
+    Command(
+        "set",
+        "record a valve, plug, base or the winter state",
+        "Records what something is from that time on; earlier readings keep what was true then.\n\n"
+        "  LINK    open, closed, primed, unprimed, stuck, freed\n"
+        "  ROOF    plugged, bypass, open\n"
+        "  TANK    base HEIGHT, vented, sealed, drain-open, drain-closed, shape-void\n"
+        "  OUTLET  locked, unlocked\n"
+        "  site    winter, in-use",
+        (
+            "tankdash set north-middle closed",
+            "tankdash set t3 base -4cm",
+            "tankdash set site winter --at 2026-11-01",
+        ),
+        _set,
+        _set_arguments,
+        is_recording=True,
+    ),
+    Command(
+        "frost",
+        "record a forecast low",
+        "Records the lowest temperature a forecast gives for a night, typed in by you: nothing is "
+        "fetched. Chores that wait for frost open at it. Taps and pipes freeze long before a tank "
+        "does; this is a rule of thumb.",
+        ("tankdash frost -1C", "tankdash frost 28F --night tomorrow"),
+        _frost,
+        _frost_arguments,
+        is_recording=True,
+    ),
+    Command(
+        "done",
+        "tick off a chore",
+        "Records that a chore was done. If it empties a first-flush pipe, that pipe counts as empty "
+        "from then on.",
+        ("tankdash done drain-first-flush", "tankdash done drain-first-flush --at 'today 8:00'"),
+        _done,
+        _done_arguments,
+        is_recording=True,
+    ),
+    Command(
+        "note",
+        "record something in words",
+        "Records a note. `--overflow yes` or `no` says whether water was seen at the overflow, which "
+        "counts as evidence when the tanks were about full.",
+        ("tankdash note green water in the south tote", "tankdash note --overflow yes"),
+        _note,
+        _note_arguments,
+        is_recording=True,
+    ),
+    Command(
+        "undo",
+        "take the last entry back",
+        "Takes the last entry back by another entry that voids it: nothing is erased. An import "
+        "counts as one entry. With a number it takes that entry back.",
+        ("tankdash undo", "tankdash undo 17                    the entry that `log` lists as 17"),
+        _undo,
+        _undo_arguments,
+    ),
+)
