@@ -19,18 +19,21 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.screen import Screen
 
+from tankdash.journal.entries import Entry
 from tankdash.tui import registry
 from tankdash.tui.actions import ACTIONS, key_bindings
+from tankdash.tui.forms.understood import FormLeft, FormSaved, Understood
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.page import Page
 from tankdash.tui.state import Notice, Shown
+from tankdash.tui.trouble import sentence_of, speakable
 from tankdash.tui.widgets.chorelist import ChoreList
 from tankdash.tui.widgets.keybar import KeyBar
+from tankdash.tui.words import undone_words, written_words
 
 if TYPE_CHECKING:
     from tankdash.tui.forms.base import Form
-    from tankdash.tui.forms.understood import Understood
 
 LOOK_EVERY = 2.0
 """Seconds between two looks at whether the site file or the journal changed."""
@@ -88,10 +91,9 @@ class TankdashApp(FramedApp):
         """Gives the time."""
         self.drafts: dict[str, dict[str, str]] = {}
         """What was typed into forms that were left, by form."""
-        self._seen: object = None
+        self._minute = clock().replace(second=0, microsecond=0)
         if keeper is not None:
-            self.set_reactive(TankdashApp.shown, keeper.load())
-            self._seen = self._mark_of_change()
+            self.set_reactive(TankdashApp.shown, keeper.shown())
 
     def get_default_screen(self) -> Screen[None]:
         """Return the home page, or the first start when there is no site yet."""
@@ -132,32 +134,23 @@ class TankdashApp(FramedApp):
         if self.shown is not None and self.shown.notice is not None:
             self.shown = replace(self.shown, notice=None)
 
-    def _mark_of_change(self) -> object:
-        """Return a value that differs when the state has to be worked out again."""
-        if self.keeper is None:
-            return None
-        return self.keeper.stamp(), self.clock().replace(second=0, microsecond=0)
-
-    def look(self) -> None:
-        """Look whether the file, the journal or the minute changed."""
+    def look(self, *, again: bool = False) -> None:
+        """Look whether the site file, the journal or the minute changed; `again` reads them in any case."""
         if self.keeper is not None:
-            self._look()
+            self._look(again)
 
     @work(thread=True, exclusive=True, group="look")
-    def _look(self) -> None:
-        from tankdash.tui.trouble import sentence_of, speakable
-
+    def _look(self, again: bool) -> None:
+        assert self.keeper is not None
+        minute = self.clock().replace(second=0, microsecond=0)
         try:
-            mark = self._mark_of_change()
-            if mark != self._seen:
-                self._seen = mark
-                self._load()
+            if again or self.keeper.has_changed():
+                self.post_message(self.Loaded(self.keeper.read_again()))
+            elif minute != self._minute:
+                self.post_message(self.Loaded(self.keeper.shown()))
         except speakable() as error:
             self.post_message(self.Failed(sentence_of(error)))
-
-    def _load(self) -> None:
-        assert self.keeper is not None
-        self.post_message(self.Loaded(self.keeper.load()))
+        self._minute = minute
 
     @on(Loaded)
     def _loaded(self, event: Loaded) -> None:
@@ -173,26 +166,44 @@ class TankdashApp(FramedApp):
 
     # Writing.
 
+    @work(thread=True, group="write")
     def write(self, understood: Understood, form: Form | None = None) -> None:
         """Write an entry down, away from the keyboard's thread."""
-        self._write(understood, form, self.shown)
+        keeper = self.keeper
+        assert keeper is not None
+        self._enter(lambda: keeper.write(understood), written_words, form)
 
     @work(thread=True, group="write")
-    def _write(self, understood: Understood, form: Form | None, before: Shown | None) -> None:
-        from tankdash.tui.trouble import sentence_of, speakable
-        from tankdash.tui.words import written_words
+    def tick(self, chore: str) -> None:
+        """Write down that a chore was done now."""
+        keeper = self.keeper
+        assert keeper is not None
+        self._enter(lambda: keeper.tick(chore), written_words, None)
 
+    @work(thread=True, group="write")
+    def take_back(self) -> None:
+        """Take the last entry back."""
+        keeper = self.keeper
+        assert keeper is not None
+        self._enter(keeper.undo, undone_words, None)
+
+    def _enter(
+        self,
+        enter: Callable[[], Entry | None],
+        say: Callable[[Entry | None, Shown | None, Shown], str],
+        form: Form | None,
+    ) -> None:
+        """Do what changes the journal, in a worker's thread, and tell what it did."""
         assert self.keeper is not None
+        before = self.shown
         try:
-            entry = self.keeper.write(understood)
+            entry = enter()
             after = self.keeper.shown()
-            self._seen = self._mark_of_change()
         except speakable() as error:
             self.post_message(self.Failed(sentence_of(error), form))
             return
-        self.post_message(
-            self.Written(replace(after, notice=Notice(written_words(entry, before, after))), form)
-        )
+        notice = Notice(say(entry, before, after))
+        self.post_message(self.Written(replace(after, notice=notice), form))
 
     @on(Written)
     def _written(self, event: Written) -> None:
@@ -205,22 +216,7 @@ class TankdashApp(FramedApp):
     def action_undo(self) -> None:
         """Take the last entry back."""
         if self.keeper is not None:
-            self._undo()
-
-    @work(thread=True, group="write")
-    def _undo(self) -> None:
-        from tankdash.tui.trouble import sentence_of, speakable
-        from tankdash.tui.words import undone_words
-
-        assert self.keeper is not None
-        try:
-            entry = self.keeper.undo()
-            after = self.keeper.shown()
-            self._seen = self._mark_of_change()
-        except speakable() as error:
-            self.post_message(self.Failed(sentence_of(error)))
-            return
-        self.post_message(self.Written(replace(after, notice=Notice(undone_words(entry, after))), None))
+            self.take_back()
 
     def action_tick(self) -> None:
         """Tick the chore under the mark."""
@@ -233,21 +229,6 @@ class TankdashApp(FramedApp):
             return
         self.tick(chore)
 
-    def tick(self, chore: str) -> None:
-        """Write down that a chore was done now."""
-        from tankdash.keeping.entering import EntryError, enter_done
-        from tankdash.tui.forms.understood import Understood
-
-        if self.shown is None:
-            return
-        now = self.clock().astimezone(self.shown.site.zone)
-        try:
-            record = enter_done(self.shown.site, chore, now)
-        except EntryError as error:
-            self.tell(error.sentence, is_trouble=True)
-            return
-        self.write(Understood(record, f"done {chore}", now))
-
     @on(ChoreList.ChoreChosen)
     def _chore_chosen(self, event: ChoreList.ChoreChosen) -> None:
         self.tick(event.chore)
@@ -256,23 +237,23 @@ class TankdashApp(FramedApp):
 
     def action_form(self, name: str) -> None:
         """Open a form."""
-        if self.shown is None:
+        if self.shown is None or self.keeper is None:
             return
         self.hush()
-        form = registry.form_class(name)(self.shown, self.drafts.get(name))
-        self.push_screen(form)
+        self.push_screen(registry.form_class(name)(self.keeper, self.shown, self.drafts.get(name)))
 
-    def form_saved(self, form: Form, understood: Understood) -> None:
-        """Write down what a form hands on."""
-        self.write(understood, form)
+    @on(FormSaved)
+    def _form_saved(self, event: FormSaved) -> None:
+        self.write(event.understood, event.form)
 
-    def form_left(self, form: Form, draft: dict[str, str]) -> None:
+    @on(FormLeft)
+    def _form_left(self, event: FormLeft) -> None:
         """Close a form and keep what was typed."""
-        if draft:
-            self.drafts[form.NAME] = draft
+        if event.draft:
+            self.drafts[event.form.NAME] = event.draft
         else:
-            self.drafts.pop(form.NAME, None)
-        if self.screen is form:
+            self.drafts.pop(event.form.NAME, None)
+        if self.screen is event.form:
             self.pop_screen()
 
     # Pages.
@@ -329,8 +310,7 @@ class TankdashApp(FramedApp):
 
     def action_reload(self) -> None:
         """Read file and journal again now."""
-        self._seen = None
-        self.look()
+        self.look(again=True)
 
     @on(KeyBar.Chosen)
     async def _key_clicked(self, event: KeyBar.Chosen) -> None:
@@ -357,8 +337,6 @@ def run_screen(site_path: Path | None, journal_path: Path | None, now: datetime 
     clock = (lambda: now) if now is not None else (lambda: datetime.now(UTC))
     keeper = None
     if site_path is not None:
-        from tankdash.tui.trouble import sentence_of, speakable
-
         try:
             keeper = Keeper(site_path, journal_path, clock)
             app = TankdashApp(keeper, clock)

@@ -1,35 +1,62 @@
-"""The screen's hold on the garden: the site as last read without a problem, and its journal, kept open."""
+"""The screen's hold on the garden: the desk with site and journal, lent to one thread at a time."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
+from threading import RLock
 
 from tankdash.journal.entries import Entry
-from tankdash.journal.store import Journal, default_journal_path
-from tankdash.keeping.desk import Desk
-from tankdash.site import load
+from tankdash.keeping.desk import Desk, open_desk
 from tankdash.tui.forms.understood import Understood
 from tankdash.tui.state import Notice, Shown
 
 
 class Keeper:
-    """Where the garden is kept. Its methods may be called from any thread, one at a time."""
+    """Where the garden is kept. Its methods may be called from any thread."""
 
     def __init__(self, site_path: Path, journal_path: Path | None, clock: Callable[[], datetime]) -> None:
         self.site_path = site_path
         """The site file."""
-        self.journal_path = journal_path or default_journal_path(site_path)
-        """The journal."""
         self.clock = clock
         """Gives the time: the real one, or a pinned one for tests and pictures."""
-        self._site_stamp = self._file_stamp()
-        self._journal = Journal.open(self.journal_path)
-        self._desk = Desk(load(site_path), self._journal)
+        self._desk = open_desk(site_path, journal_path)
+        self._lock = RLock()
 
-    def load(self) -> Shown:
-        """Return the state now; the site file is read again if it changed.
+    @contextmanager
+    def desk(self) -> Iterator[Desk]:
+        """Lend the desk to the thread that asks, alone."""
+        with self._lock:
+            yield self._desk
+
+    def now(self) -> datetime:
+        """Return the time in the garden's zone."""
+        return self.clock().astimezone(self._desk.site.zone)
+
+    def shown(self, notice: Notice | None = None) -> Shown:
+        """Return the state now, of the site as last read without a problem."""
+        with self.desk() as desk:
+            now = self.now()
+            levels = desk.levels(now)
+            return Shown(
+                site=desk.site,
+                now=now,
+                layout=levels.standing.layout,
+                levels=levels,
+                chores=tuple(desk.chores(now)),
+                entries=tuple(desk.entries()),
+                notice=notice,
+            )
+
+    def has_changed(self) -> bool:
+        """Return whether the site file or the journal was changed by somebody else since last asked; cheap."""
+        with self.desk() as desk:
+            return desk.changed_on_disk()
+
+    def read_again(self) -> Shown:
+        """Read the site file again and return the state.
 
         Raises
         ------
@@ -38,47 +65,35 @@ class Keeper:
         JournalError
             If the journal cannot be read.
         """
-        stamp = self._file_stamp()
-        if stamp != self._site_stamp:
-            self._site_stamp = stamp
-            self._desk = Desk(load(self.site_path), self._journal)
-        return self.shown()
-
-    def shown(self, notice: Notice | None = None) -> Shown:
-        """Return the state now, of the site as last read."""
-        desk, now = self._desk, self.clock().astimezone(self._desk.site.zone)
-        return Shown(
-            site=desk.site,
-            now=now,
-            layout=desk.standing(now).layout,
-            levels=desk.levels(now),
-            chores=tuple(desk.chores(now)),
-            entries=tuple(desk.entries()),
-            notice=notice,
-        )
+        with self.desk() as desk:
+            desk.reload_site()
+            return self.shown()
 
     def write(self, understood: Understood) -> Entry:
         """Write one entry; it is on disk when this returns."""
-        return self._desk.record(
-            understood.record, understood.at, understood.words, understood.note, self.clock()
-        )
+        with self.desk() as desk:
+            return desk.record(
+                understood.record, understood.at, understood.words, understood.note, self.now()
+            )
+
+    def tick(self, chore: str) -> Entry:
+        """Note a chore as done now.
+
+        Raises
+        ------
+        EntryError
+            If it cannot have been done now.
+        """
+        with self.desk() as desk:
+            now = self.now()
+            return desk.tick(chore, now, now)
 
     def undo(self) -> Entry | None:
         """Take the last entry back and return it; None when there is none."""
-        return self._desk.undo(self.clock())
-
-    def stamp(self) -> tuple[tuple[int, int], int]:
-        """Return a value that changes when the site file or the journal does; cheap."""
-        return self._file_stamp(), self._journal.stamp()
+        with self.desk() as desk:
+            return desk.undo(self.now())
 
     def close(self) -> None:
         """Close the journal."""
-        self._journal.close()
-
-    def _file_stamp(self) -> tuple[int, int]:
-        """Return time and size of the site file; zeros while it is away, as editors do between two writes."""
-        try:
-            found = self.site_path.stat()
-        except OSError:
-            return (0, 0)
-        return (found.st_mtime_ns, found.st_size)
+        with self.desk() as desk:
+            desk.close()

@@ -12,12 +12,26 @@ if TYPE_CHECKING:
 
 PAGES: dict[str, tuple[str, str]] = {
     "home": ("tankdash.tui.pages.home", "HomePage"),
+    "tanks": ("tankdash.tui.pages.tanks", "TanksPage"),
+    "rain": ("tankdash.tui.pages.rain", "RainPage"),
+    "chores": ("tankdash.tui.pages.chores", "ChoresPage"),
+    "log": ("tankdash.tui.pages.log", "LogPage"),
     "help": ("tankdash.tui.pages.help", "HelpPage"),
     "cautions": ("tankdash.tui.pages.cautions", "CautionsPage"),
 }
 """Page name to module and class."""
 
-FORMS: dict[str, tuple[str, str]] = {}
+FORMS: dict[str, tuple[str, str]] = {
+    "dip": ("tankdash.tui.forms.dip", "DipForm"),
+    "rain": ("tankdash.tui.forms.weather", "RainForm"),
+    "frost": ("tankdash.tui.forms.weather", "FrostForm"),
+    "use": ("tankdash.tui.forms.water", "UseForm"),
+    "tap": ("tankdash.tui.forms.water", "TapForm"),
+    "move": ("tankdash.tui.forms.water", "MoveForm"),
+    "pour": ("tankdash.tui.forms.water", "PourForm"),
+    "set": ("tankdash.tui.forms.garden", "SetForm"),
+    "note": ("tankdash.tui.forms.garden", "NoteForm"),
+}
 """Form name to module and class."""
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from tankdash.journal.trouble import JournalError
+from tankdash.keeping.naming import EntryError
+from tankdash.site.problems import SiteError
 
 
 def speakable() -> tuple[type[Exception], ...]:
     """Return the errors that are told to the person; all others are faults of the program."""
-    from tankdash.site import SiteError
-
-    return (SiteError, JournalError)
+    return (SiteError, JournalError, EntryError)
 
 
 def sentence_of(error: Exception, *, all_of_it: bool = False) -> str:

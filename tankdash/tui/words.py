@@ -20,6 +20,20 @@ def volume(litres: float | None, units: Units) -> str:
     return "unknown" if litres is None else format_volume(litres / 1000, units)
 
 
+def volume_range(litres: float | None, low: float, high: float, units: Units) -> str:
+    """Return a volume, or the range it lies in where only that is known.
+
+    Examples
+    --------
+    >>> volume_range(60.0, 60.0, 60.0, "metric"), volume_range(None, 0.0, 80.0, "metric")
+    ('60 L', '0–80 L')
+    """
+    if litres is not None:
+        return volume(litres, units)
+    least, most = volume(low, units), volume(high, units)
+    return most if least == most else f"{least.partition(' ')[0]}–{most}"
+
+
 def change_words(before: float | None, after: float | None, units: Units, what: str = "usable") -> str:
     """Return how much more or less there is than before.
 
@@ -59,8 +73,10 @@ def entry_words(entry: Entry, site: Site) -> str:
     return entry.words if entry.words.startswith(entry.kind) else f"{entry.kind}: {entry.words}"
 
 
-def written_words(entry: Entry, before: Shown | None, after: Shown) -> str:
+def written_words(entry: Entry | None, before: Shown | None, after: Shown) -> str:
     """Return what writing an entry did."""
+    if entry is None:
+        return "Nothing was written."
     said = f"Written down: {entry_words(entry, after.site)}."
     if isinstance(entry.record, Done):
         return f"{said} z takes it back."
@@ -71,7 +87,7 @@ def written_words(entry: Entry, before: Shown | None, after: Shown) -> str:
     return said + (f"{now}, {change}." if now and change else f"{now}." if now else "")
 
 
-def undone_words(entry: Entry | None, after: Shown) -> str:
+def undone_words(entry: Entry | None, before: Shown | None, after: Shown) -> str:
     """Return what taking back the last entry did."""
     if entry is None:
         return "There is nothing to take back: the journal is empty."

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from tankdash.drawing.cells import printable
 from tankdash.journal.entries import Dips, Entry, Rain
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.field import Choice
-from tankdash.tui.widgets.picture import printable
 
 _LENGTH = re.compile(r"(?<![a-z])(mm|cm|m|in|ft)\b", re.IGNORECASE)
 _DEPTH = re.compile(r"(?<![a-z])(mm|in)\b", re.IGNORECASE)

@@ -21,9 +21,12 @@ from textual.widgets import Input
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.journal.entries import Record
-from tankdash.keeping.entering import EntryError
-from tankdash.keeping.when import TimeError, parse_time
-from tankdash.tui.forms.understood import Understood
+from tankdash.keeping.desk import Desk
+from tankdash.keeping.entering import EntryError, check_time
+from tankdash.keeping.when import DoubledTime, TimeError, parse_time
+from tankdash.tui.forms.effects import change_sentences, imagined
+from tankdash.tui.forms.understood import FormLeft, FormSaved, Understood
+from tankdash.tui.keeper import Keeper
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.field import AnyField, ChoiceField, Field, FieldChanged, TypedField, field_widget
 from tankdash.tui.widgets.keybar import Foot, KeyBar
@@ -70,26 +73,6 @@ class Form(ModalScreen[None]):
         Foot("F1", "help", "screen.explain"),
     )
 
-    class Saved(Message):
-        """A form was saved: its record waits to be written down."""
-
-        def __init__(self, form: Form, understood: Understood) -> None:
-            super().__init__()
-            self.form = form
-            """The form, which stays open until the entry is on disk."""
-            self.understood = understood
-            """What to write."""
-
-    class Left(Message):
-        """A form was left; what was typed is kept for the next time."""
-
-        def __init__(self, form: Form, draft: dict[str, str]) -> None:
-            super().__init__()
-            self.form = form
-            """The form."""
-            self.draft = draft
-            """What was typed, by field; empty when nothing was."""
-
     class Previewed(Message):
         """The effect of what is typed has been worked out."""
 
@@ -100,13 +83,16 @@ class Form(ModalScreen[None]):
             self.effect = effect
             """What they would do."""
 
-    def __init__(self, shown: Shown, draft: Values | None = None) -> None:
+    def __init__(self, keeper: Keeper, shown: Shown, draft: Values | None = None) -> None:
         super().__init__(classes="form")
+        self.keeper = keeper
+        """Lends the desk."""
         self.shown = shown
         """The state the form was opened on."""
+        self.draft = dict(draft or {})
+        """What was typed before it was left the last time."""
         self.asked = tuple(self.fields(shown))
         """Its fields, in order."""
-        self._draft = dict(draft or {})
         self._saving = False
 
     # What a kind of form says of itself.
@@ -115,7 +101,7 @@ class Form(ModalScreen[None]):
         """Return what the form asks."""
         raise NotImplementedError
 
-    def understand(self, values: Values, at: datetime, shown: Shown) -> tuple[Record, str]:
+    def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the record and the words typed.
 
         Raises
@@ -125,11 +111,9 @@ class Form(ModalScreen[None]):
         """
         raise NotImplementedError
 
-    def effect(self, values: Values, shown: Shown) -> Effect:
-        """Return what saving would do; runs in a thread and touches no widget."""
-        at = self._time(values, shown)
-        self.understand(values, at, shown)
-        return Effect()
+    def effect_words(self, before: Shown, after: Shown) -> tuple[str, ...]:
+        """Return what saving would change, in sentences."""
+        return change_sentences(before, after)
 
     # How it looks.
 
@@ -142,7 +126,7 @@ class Form(ModalScreen[None]):
                 yield EffectWords(classes="form-words")
             with VerticalScroll(classes="form-fields", can_focus=False):
                 for field in self.asked:
-                    yield field_widget(field, self._draft.get(field.name))
+                    yield field_widget(field, self.draft.get(field.name))
         yield KeyBar(self.FEET)
 
     def compose_picture(self) -> ComposeResult:
@@ -161,7 +145,7 @@ class Form(ModalScreen[None]):
         fields = self.field_widgets
         if fields:
             fields[0].focus_field()
-        if self._draft:
+        if self.draft:
             self.say(("What you typed before is still here.",))
         self.preview()
 
@@ -188,15 +172,40 @@ class Form(ModalScreen[None]):
         """Show words beside the fields."""
         self.query_one(EffectWords).say(tuple(sentences), role)
 
-    def _time(self, values: Values, shown: Shown) -> datetime:
-        """Return the time the entry is about."""
-        text = values.get("at", "").strip()
-        if text.lower() in {"", "now"}:
-            return shown.now
+    def time(self, values: Values) -> datetime:
+        """Return the time the entry is about.
+
+        Raises
+        ------
+        EntryError
+            If it cannot be read, is still to come, or is shown twice by the clock and nobody said which.
+        """
+        now, zone = self.shown.now, self.shown.site.zone
+        text = " ".join(values.get("at", "").lower().split())
+        if text in {"", "now"}:
+            return now
+        words, _, last = text.rpartition(" ")
+        fold = {"first": 0, "second": 1}.get(last)
         try:
-            return parse_time(text, shown.site.zone, shown.now)
+            at = parse_time(text if fold is None else words, zone, now, fold)
+        except DoubledTime as error:
+            raise EntryError("at", f"{error} Add the word first or second.") from error
         except TimeError as error:
             raise EntryError("at", str(error)) from error
+        return check_time(self.shown.site, at, now)
+
+    def read(self, values: Values) -> Understood:
+        """Return what the fields say.
+
+        Raises
+        ------
+        EntryError
+            If a field cannot be read; it names the field.
+        """
+        at = self.time(values)
+        with self.keeper.desk() as desk:
+            record, words = self.understand(values, at, desk)
+        return Understood(record, words, at, values.get("note", "").strip())
 
     @on(FieldChanged)
     def _field_changed(self, event: FieldChanged) -> None:
@@ -207,10 +216,13 @@ class Form(ModalScreen[None]):
         """Work out what is typed, away from the keyboard's thread."""
         self._work_out(self.values, self.shown)
 
-    @work(thread=True, exclusive=True, group="preview", exit_on_error=True)
+    @work(thread=True, exclusive=True, group="preview")
     def _work_out(self, values: dict[str, str], shown: Shown) -> None:
         try:
-            effect = self.effect(values, shown)
+            understood = self.read(values)
+            with self.keeper.desk() as desk:
+                after = imagined(desk, shown, understood)
+            effect = Effect(after, self.effect_words(shown, after))
         except EntryError:
             effect = Effect()
         self.post_message(self.Previewed(values, effect))
@@ -220,7 +232,7 @@ class Form(ModalScreen[None]):
         event.stop()
         if event.values == self.values:
             self.show_picture(event.effect)
-            if event.effect.words or not self._draft:
+            if event.effect.words or not self.draft:
                 self.say(event.effect.words)
 
     # Keys.
@@ -234,15 +246,13 @@ class Form(ModalScreen[None]):
         """Read the fields; tell what is wrong under the field, or hand the record on."""
         if self._saving:
             return
-        values = self.values
         try:
-            at = self._time(values, self.shown)
-            record, words = self.understand(values, at, self.shown)
+            understood = self.read(self.values)
         except EntryError as error:
             self.complain(error)
             return
         self._saving = True
-        self.post_message(self.Saved(self, Understood(record, words, at, values.get("note", ""))))
+        self.app.post_message(FormSaved(self, understood))
 
     def complain(self, error: EntryError) -> None:
         """Show what is wrong under its field and put the cursor there; nothing typed changes."""
@@ -262,9 +272,11 @@ class Form(ModalScreen[None]):
 
     def action_leave(self) -> None:
         """Leave; the draft is kept."""
-        begun = {field.name: field.value for field in self.asked}
+        begun = {field.name: field.first for field in self.asked}
         draft = {widget.field.name: widget.typed for widget in self.field_widgets}
-        self.post_message(self.Left(self, draft if draft != begun else {}))
+        self.app.post_message(
+            FormLeft(self, {} if all(begun.get(name, "") == text for name, text in draft.items()) else draft)
+        )
 
     def action_go(self, step: int) -> None:
         """Go to another field."""

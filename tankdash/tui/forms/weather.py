@@ -7,7 +7,9 @@ from datetime import datetime
 from typing import ClassVar
 
 from tankdash.journal.entries import Record
-from tankdash.keeping.entering import enter_frost, enter_rain
+from tankdash.keeping.desk import Desk
+from tankdash.keeping.entering import EntryError, enter_frost, enter_rain
+from tankdash.keeping.when import TimeError, local_day, parse_day
 from tankdash.tui.forms.answers import rain_unit, temperature_unit
 from tankdash.tui.forms.base import NOTE, WHEN, Form, Values
 from tankdash.tui.state import Shown
@@ -20,36 +22,47 @@ class RainForm(Form):
     NAME: ClassVar[str] = "rain"
     TITLE_WORDS: ClassVar[str] = "Rain gauge"
     HELP_WORDS: ClassVar[str] = (
-        "Type what the gauge shows. A range such as 60-90 mm, more than such as >5.5 in, and the word "
-        "trace are fine. It counts from the last reading of the gauge, one day at most, unless you say "
-        "how many days it covers."
+        "Type what the gauge shows. A range such as 60-90 mm, more than such as >5.5 in, and the word trace are "
+        "fine. It counts from the last reading of the gauge, one day at most, unless you say how many days it "
+        "covers."
     )
 
     def fields(self, shown: Shown) -> Sequence[Field]:
-        """Return depth, days covered, what became of the gauge, time and note."""
+        """Return depth, what became of the gauge, days covered, time and note."""
         unit = rain_unit(shown)
         return (
             Field(
-                "depth",
-                "How much is in the gauge",
-                f"digits are {unit}; or such as 0.42 in, 60-90 mm, trace",
-                unit=unit,
+                "depth", "In the gauge", f"digits are {unit}; or such as 60-90 mm, 0.42 in, trace", unit=unit
             ),
             Field(
                 "left_in",
                 "The gauge",
-                "if it was not emptied, the next reading counts from this one",
-                "",
+                "if it was left, the next reading counts from this one",
                 choices=(Choice("", "was emptied"), Choice("yes", "was left as it is")),
             ),
-            Field("days", "Covers how many days", "empty: since the last reading, one day at most"),
+            Field("days", "Sum of how many days", "empty: since the last reading, one day at most"),
             WHEN,
             NOTE,
         )
 
-    def understand(self, values: Values, at: datetime, shown: Shown) -> tuple[Record, str]:
+    def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the reading."""
-        return enter_rain(shown, values, at)
+        days_text = values["days"].strip()
+        if days_text and not days_text.isdecimal():
+            raise EntryError("days", "Write a whole number of days, such as 3, or leave it empty.")
+        depth = _needed(values, "depth", "What does the gauge show? Write it as 12, 12 mm or trace.")
+        left_in = bool(values["left_in"])
+        record = enter_rain(
+            desk.site,
+            depth,
+            at,
+            self.shown.now,
+            entries=desk.entries(),
+            days=int(days_text) if days_text else None,
+            left_in=left_in,
+        )
+        words = depth + (f" --days {days_text}" if days_text else "") + (" --left-in" if left_in else "")
+        return record, f"rain {words}"
 
 
 class FrostForm(Form):
@@ -58,21 +71,40 @@ class FrostForm(Form):
     NAME: ClassVar[str] = "frost"
     TITLE_WORDS: ClassVar[str] = "Forecast frost"
     HELP_WORDS: ClassVar[str] = (
-        "Type the lowest temperature the forecast gives for a night. Chores that wait for frost open at "
-        "it. Taps and pipes freeze long before a tank does; this is a rule of thumb, not a promise."
+        "Type the lowest temperature the forecast gives for a night. Chores that wait for frost open at it. Taps "
+        "and pipes freeze long before a tank does; this is a rule of thumb, not a promise."
     )
 
     def fields(self, shown: Shown) -> Sequence[Field]:
-        """Return low and night."""
+        """Return low, night and note."""
         unit = temperature_unit(shown)
         return (
             Field("low", "Lowest temperature", f"digits are {unit}; a minus for below zero", unit=unit),
-            Field(
-                "night", "Which night", "tonight, or the date the night begins, such as 2026-11-03", "tonight"
-            ),
+            Field("night", "Which night", "the day on which it begins: today, or 2026-11-03", "today"),
             NOTE,
         )
 
-    def understand(self, values: Values, at: datetime, shown: Shown) -> tuple[Record, str]:
+    def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the low."""
-        return enter_frost(shown, values, at)
+        night = local_day(at, desk.site.zone)
+        if values["night"].strip():
+            try:
+                night = parse_day(values["night"], desk.site.zone, self.shown.now, ahead=True)
+            except TimeError as error:
+                raise EntryError("night", str(error)) from error
+        low = _needed(values, "low", "How cold does the forecast say? Write it as -1 or -1 C.")
+        return enter_frost(desk.site, low, at, night), f"frost {low} --night {night.isoformat()}"
+
+
+def _needed(values: Values, name: str, sentence: str) -> str:
+    """Return what a field holds.
+
+    Raises
+    ------
+    EntryError
+        With `sentence` if it holds nothing.
+    """
+    text = values[name].strip()
+    if not text:
+        raise EntryError(name, sentence)
+    return text

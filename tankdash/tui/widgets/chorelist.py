@@ -9,9 +9,10 @@ from textual.message import Message
 from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
+from tankdash.drawing.cells import printable
 from tankdash.keeping.chores import ChoreState
 from tankdash.tui.state import Shown
-from tankdash.tui.widgets.picture import Picture, paragraph, printable
+from tankdash.tui.widgets.picture import Picture, paragraph
 
 GLYPHS = {"late": "!", "due": "○", "coming": "·", "done": "✓", "asleep": "–"}
 """What stands before a chore; `late`, `due`, ... is also written out."""

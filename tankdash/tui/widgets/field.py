@@ -5,7 +5,7 @@ A field never throws away what was typed; a complaint replaces the explanation u
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from textual import events, on
@@ -45,6 +45,12 @@ class Field:
     """Unit that a bare number takes, shown after the text; empty when the text stands alone."""
     choices: tuple[Choice, ...] = ()
     """Answers to choose from; empty for a field that is typed."""
+
+    @property
+    def first(self) -> str:
+        """What stands in it before anything is typed or chosen."""
+        values = [choice.value for choice in self.choices]
+        return self.value if not values or self.value in values else values[0]
 
 
 class FieldChanged(Message):
@@ -213,6 +219,17 @@ class ChoiceField(Picture, can_focus=True):
         for number, choice in enumerate(self.field.choices):
             if choice.value == text:
                 self._choose(number)
+
+    def offer(self, choices: tuple[Choice, ...]) -> None:
+        """Offer other answers; the one chosen stays if it is among them."""
+        if choices == self.field.choices:
+            return
+        kept = self.typed
+        self.field = replace(self.field, choices=choices)
+        values = [choice.value for choice in choices]
+        self._chosen = values.index(kept) if kept in values else 0
+        self.refresh(layout=True)
+        self.redraw()
 
     def complain(self, sentence: str | None) -> None:
         """Show what is wrong in place of the explanation; None brings the explanation back."""

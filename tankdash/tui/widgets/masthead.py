@@ -5,8 +5,9 @@ from __future__ import annotations
 from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
+from tankdash.drawing.cells import printable
 from tankdash.tui.state import Shown
-from tankdash.tui.widgets.picture import Picture, beside, printable, row_width
+from tankdash.tui.widgets.picture import Picture, beside, row_width
 
 
 class Masthead(Picture):

@@ -5,67 +5,28 @@ It keeps the strips it has made and repaints only the lines that changed, so typ
 
 from __future__ import annotations
 
-import re
 import textwrap
 from collections.abc import Sequence
 from typing import ClassVar
 
 from rich.segment import Segment
+from rich.style import Style
 from textual import events
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tankdash.drawing.canvas import Row, Span
+from tankdash.drawing.canvas import PLAIN_ROLES, Row, Span, parts
+from tankdash.drawing.cells import in_ascii, printable, text_width
 
-ROLES = (
-    "water",
-    "below-outlet",
-    "cut-off",
-    "surface",
-    "wall",
-    "base",
-    "lip",
-    "link",
-    "link-closed",
-    "outlet",
-    "air",
-    "label",
-    "dim",
-    "rain",
-    "late",
-    "done",
-    "missed",
-    "ghost",
-    "band",
-    "axis",
-    "warn",
-    "title",
-    "figure",
-    "strong",
-    "key",
-    "due",
-    "coming",
-    "cursor",
-    "plain",
-    "rule",
-)
-"""Every role a picture may use; each has a component class `picture--ROLE`."""
+OWN_ROLES = ("title", "strong", "key", "due", "coming", "plain", "rule")
+"""Roles of words and lists, beside those of the drawing floor."""
 
-_UNPRINTABLE = re.compile(
-    "[\x00-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\ufff9-\ufffb]"
-)
+ROLES = (*PLAIN_ROLES, *OWN_ROLES)
+"""Every role that has a component class `picture--ROLE`; a sign over water takes the colours of two of them."""
 
-
-def printable(text: str) -> str:
-    r"""Return `text` with every character that could steer the terminal replaced by a middle dot.
-
-    Examples
-    --------
-    >>> printable("north\x1b[31m")
-    'north·[31m'
-    """
-    return _UNPRINTABLE.sub("·", text)
+_PLAIN_SIGNS = str.maketrans("▸✓○─█▲▼↑↓←→", ">vo-#^v^v<>")
+"""Signs of lists and keys for terminals that show only ASCII."""
 
 
 def paragraph(text: str, width: int, role: str = "plain", indent: int = 0) -> list[Row]:
@@ -94,14 +55,18 @@ def paragraph(text: str, width: int, role: str = "plain", indent: int = 0) -> li
 
 
 def row_width(row: Row) -> int:
-    """Return the number of characters of a row."""
-    return sum(len(span.text) for span in row)
+    """Return the cells a row takes."""
+    return sum(text_width(span.text) for span in row)
 
 
 def beside(left: Row, right: Row, width: int) -> Row:
     """Return one row with `left` at its beginning and `right` flush with its end."""
     gap = max(1, width - row_width(left) - row_width(right))
     return [*left, Span(" " * gap, "plain"), *right]
+
+
+def _ascii(text: str) -> str:
+    return in_ascii(text.translate(_PLAIN_SIGNS))
 
 
 class Picture(Widget):
@@ -170,12 +135,18 @@ class Picture(Widget):
 
     def _paint(self, row: Row) -> Strip:
         """Turn a row into a strip as wide as the widget."""
-        segments = [
-            Segment(printable(span.text), self.get_component_rich_style(f"picture--{span.role}"))
-            for span in row
-            if span.text
-        ]
+        shown = _ascii if getattr(self.app, "ascii_only", False) else printable
+        segments = [Segment(shown(span.text), self._style(span.role)) for span in row if span.text]
         return Strip(segments).adjust_cell_length(self.size.width, self.rich_style).simplify()
+
+    def _style(self, role: str) -> Style:
+        """Return the style of a role; of a sign over water, the sign's colour on the water's."""
+        ink, ground = parts(role)
+        style = self.get_component_rich_style(f"picture--{ink}")
+        if ground is None:
+            return style
+        under = self.get_component_rich_style(f"picture--{ground}")
+        return under + Style(color=style.color, bold=style.bold)
 
     def notify_style_update(self) -> None:
         """Forget painted strips when colours change."""

@@ -1,0 +1,90 @@
+"""The dip form: digits and Enter on the usual tank; the picture shows the levelled result while they are typed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+
+from tankdash.journal.entries import Record
+from tankdash.keeping.desk import Desk
+from tankdash.keeping.entering import EntryError, enter_dip
+from tankdash.tui.forms.answers import dip_unit, tank_label, usual_tank
+from tankdash.tui.forms.base import NOTE, WHEN, Effect, Form, Values
+from tankdash.tui.frame import FramedApp
+from tankdash.tui.state import Shown
+from tankdash.tui.widgets.field import Field, TypedField
+from tankdash.tui.widgets.keybar import Foot
+from tankdash.tui.widgets.sideview import SideView
+
+AT_ONCE = 4
+"""Tanks whose fields stand there from the start; more are added one by one with Tab."""
+
+
+class DipForm(Form):
+    """A dip of one tank, or a survey of several."""
+
+    NAME: ClassVar[str] = "dip"
+    TITLE_WORDS: ClassVar[str] = "Dip"
+    HELP_WORDS: ClassVar[str] = (
+        "Type what the stick shows; the unit beside the field is taken for bare digits, and another one may be typed: "
+        "33 in, 3' 4 1/2\", 20-30 cm. One tank is enough when the links are open and the water stands still. Tab goes "
+        "to the next tank: several together are a survey, and each stands for its own tank. For a dry length from the "
+        "brim down write gap 20."
+    )
+    FEET: ClassVar[tuple[Foot, ...]] = (
+        Foot("Enter", "save", "screen.save"),
+        Foot("Esc", "leave", "screen.leave"),
+        Foot("Tab", "next tank", "screen.go(1)"),
+        Foot("F1", "help", "screen.explain"),
+    )
+
+    def fields(self, shown: Shown) -> Sequence[Field]:
+        """Return the usual tank and a few more, then time and note."""
+        usual = usual_tank(shown)
+        self._order = [usual, *(tank for tank in shown.layout.tanks if tank != usual)]
+        kept = sum(1 for number, tank in enumerate(self._order) if number < AT_ONCE or tank in self.draft)
+        return [*(self._tank_field(shown, tank) for tank in self._order[:kept]), WHEN, NOTE]
+
+    def _tank_field(self, shown: Shown, tank: str) -> Field:
+        unit = dip_unit(shown)
+        is_gap = shown.site.tanks[tank].dip.measured_from == "brim"
+        explain = f"{'dry gap below the brim' if is_gap else 'wet length from the floor'}; digits are {unit}"
+        return Field(tank, tank_label(shown, tank), explain, unit=unit)
+
+    def compose_picture(self) -> ComposeResult:
+        """Yield the side view."""
+        app = self.app
+        ascii_only = isinstance(app, FramedApp) and app.ascii_only
+        view = SideView(ascii_only=ascii_only, ink=app.no_color, classes="form-picture")
+        view.set_reactive(SideView.shown, self.shown)
+        yield view
+
+    def show_picture(self, effect: Effect) -> None:
+        """Show the levelled result, with the surfaces of before as ghosts; without one, what stood before."""
+        view = self.query_one(SideView)
+        view.before = None if effect.shown is None else self.shown
+        view.shown = effect.shown or self.shown
+
+    def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
+        """Return the dip; tanks left empty are not part of it."""
+        readings = {tank: values[tank] for tank in self._order if values.get(tank, "").strip()}
+        if not readings:
+            raise EntryError(self._order[0], "Type what the stick shows, such as 84 or 84 cm.")
+        dips = enter_dip(desk.site, desk.layout(at), readings, at)
+        return dips, "dip " + " ".join(f"{tank} {text}" for tank, text in readings.items())
+
+    def action_go(self, step: int) -> None:
+        """Go to another field; from the last tank shown to one not shown yet, which is added."""
+        tanks = [widget for widget in self.field_widgets if widget.field.name in self._order]
+        last = tanks[-1]
+        waiting = self._order[len(tanks) :]
+        if step == 1 and waiting and isinstance(last, TypedField) and last.input.has_focus:
+            field = TypedField(self._tank_field(self.shown, waiting[0]))
+            self.query_one(".form-fields", VerticalScroll).mount(field, after=last)
+            self.call_after_refresh(field.focus_field)
+            return
+        super().action_go(step)

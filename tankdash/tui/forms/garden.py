@@ -1,0 +1,129 @@
+"""Forms for the garden itself: a valve, plug, siphon, base or season that was changed, and notes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import ClassVar
+
+from textual import on
+
+from tankdash.drawing.cells import printable
+from tankdash.journal.entries import Note, Record
+from tankdash.keeping.desk import Desk
+from tankdash.keeping.entering import EntryError, enter_note
+from tankdash.keeping.setting import (
+    LINK_STATES,
+    OUTLET_STATES,
+    ROOF_STATES,
+    SITE_STATES,
+    TANK_STATES,
+    enter_set,
+)
+from tankdash.tui.forms.answers import length_unit
+from tankdash.tui.forms.base import NOTE, WHEN, Form, Values
+from tankdash.tui.state import Shown
+from tankdash.tui.widgets.field import Choice, ChoiceField, Field, FieldChanged
+
+
+def settable(shown: Shown) -> dict[str, tuple[str, tuple[str, ...]]]:
+    """Return what can be set: label and states by id; the whole site last."""
+    site = shown.site
+    groups = (
+        (site.links, shown.layout.links, LINK_STATES),
+        (site.roofs, site.roofs, ROOF_STATES),
+        (site.tanks, shown.layout.tanks, ("base", *TANK_STATES)),
+        (site.outlets, shown.layout.outlets, OUTLET_STATES),
+    )
+    found = {
+        key: (placed.label or key, states)
+        for group, standing, states in groups
+        for key, placed in group.items()
+        if key in standing
+    }
+    return {**found, "site": ("the whole garden", SITE_STATES)}
+
+
+class SetForm(Form):
+    """Something that was changed."""
+
+    NAME: ClassVar[str] = "set"
+    TITLE_WORDS: ClassVar[str] = "Something was changed"
+    HELP_WORDS: ClassVar[str] = (
+        "Choose what was changed and how it is from that time on: a valve closed, a roof's plug in, a tank's base "
+        "measured anew, the garden put to winter."
+    )
+
+    def fields(self, shown: Shown) -> Sequence[Field]:
+        """Return item, state, height, time and note."""
+        self._settable = settable(shown)
+        items = tuple(Choice(key, printable(label)) for key, (label, _) in self._settable.items())
+        states = self._states(items[0].value)
+        unit = length_unit(shown)
+        return (
+            Field("item", "What", "left and right choose", choices=items),
+            Field("state", "Is now", "left and right choose", choices=states),
+            Field(
+                "base", "Height of a base", f"only for a base: above the datum, digits are {unit}", unit=unit
+            ),
+            WHEN,
+            NOTE,
+        )
+
+    def _states(self, item: str) -> tuple[Choice, ...]:
+        return tuple(Choice(state, state) for state in self._settable[item][1])
+
+    @on(FieldChanged)
+    def _other_item(self, event: FieldChanged) -> None:
+        """Offer the states of the item chosen."""
+        state = self.field_named("state")
+        if event.name == "item" and isinstance(state, ChoiceField):
+            state.offer(self._states(event.value))
+
+    def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
+        """Return the change."""
+        item, state = values["item"], values["state"]
+        if state == "base":
+            height = values["base"].strip()
+            if not height:
+                raise EntryError("base", "How high is the base above the datum? Write it as 12 or 12 cm.")
+            state = f"base {height}"
+        elif values["base"].strip():
+            raise EntryError("base", "A height goes with a tank's base only: choose base, or clear this.")
+        try:
+            return enter_set(desk.site, item, state, at), f"set {item} {state}"
+        except EntryError as error:
+            is_height = error.field == "state" and state.startswith("base ")
+            raise EntryError("base" if is_height else error.field, error.sentence) from error
+
+
+class NoteForm(Form):
+    """Words worth keeping."""
+
+    NAME: ClassVar[str] = "note"
+    TITLE_WORDS: ClassVar[str] = "Note"
+    HELP_WORDS: ClassVar[str] = (
+        "Write what you saw. Whether water ran from the overflow in a heavy rain is worth a note: it is the only "
+        "sign that full tanks were reached at all."
+    )
+
+    def fields(self, shown: Shown) -> Sequence[Field]:
+        """Return words, what was seen, and time."""
+        return (
+            Field("note", "What you saw", "in your own words"),
+            Field(
+                "about",
+                "The overflow",
+                "did water run from it?",
+                choices=(Choice("", "not looked"), Choice("yes", "it ran"), Choice("no", "it was dry")),
+            ),
+            WHEN,
+        )
+
+    def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
+        """Return the note."""
+        text, about = values["note"].strip(), values["about"]
+        if not text and not about:
+            raise EntryError("note", "The note is empty: write what you saw.")
+        record: Note = enter_note(text, about or None)
+        return record, f"note {text}" if text else f"note overflow {about}"

@@ -1,0 +1,163 @@
+"""Forms for water moved by hand: drawn from an outlet, a tap left running, moved between tanks, poured in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import ClassVar
+
+from tankdash.journal.entries import Record
+from tankdash.keeping.desk import Desk
+from tankdash.keeping.drawing_off import enter_move, enter_pour, enter_tap_close, enter_tap_open, enter_use
+from tankdash.keeping.entering import EntryError
+from tankdash.tui.forms.answers import (
+    bed_choices,
+    outlet_choices,
+    tank_choices,
+    usual_tank,
+    volume_unit,
+)
+from tankdash.tui.forms.base import NOTE, WHEN, Form, Values
+from tankdash.tui.state import Shown
+from tankdash.tui.widgets.field import Choice, Field
+
+
+def _volume_field(shown: Shown, label: str, explain: str = "") -> Field:
+    unit = volume_unit(shown)
+    return Field("volume", label, explain or f"digits are {unit}; or another unit such as 2 cu ft", unit=unit)
+
+
+def _volume(values: Values) -> str:
+    text = values["volume"].strip()
+    if not text:
+        raise EntryError("volume", "How much was it? Write it as 30 or 30 L.")
+    return text
+
+
+def _outlet_and_bed(shown: Shown) -> list[Field]:
+    fields = [
+        Field("outlet", "From which outlet", "left and right choose", choices=outlet_choices(shown)),
+    ]
+    if shown.site.beds:
+        fields.append(Field("bed", "For which bed", "left and right choose", choices=bed_choices(shown)))
+    return fields
+
+
+class UseForm(Form):
+    """Water drawn off."""
+
+    NAME: ClassVar[str] = "use"
+    TITLE_WORDS: ClassVar[str] = "Water used"
+    HELP_WORDS: ClassVar[str] = (
+        "Type how much was drawn and from where. For a tap that was opened and left running use o: it is noted when "
+        "it opens and again when it closes."
+    )
+
+    def fields(self, shown: Shown) -> Sequence[Field]:
+        """Return volume, outlet, bed, time and note."""
+        return (_volume_field(shown, "How much was drawn"), *_outlet_and_bed(shown), WHEN, NOTE)
+
+    def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
+        """Return the draw."""
+        outlet, bed = values["outlet"] or None, values.get("bed") or None
+        volume = _volume(values)
+        record = enter_use(desk.site, desk.standing(at), volume, outlet, bed)
+        return record, "use " + volume + _named(outlet=outlet, bed=bed)
+
+
+class TapForm(Form):
+    """A tap opened, or closed again."""
+
+    NAME: ClassVar[str] = "tap"
+    TITLE_WORDS: ClassVar[str] = "Tap opened or closed"
+    HELP_WORDS: ClassVar[str] = (
+        "Note a tap when you open it and leave it running, and again when you close it. What ran out meanwhile is "
+        "worked out from the heads, or from a rate you measured with a can and a watch."
+    )
+
+    def fields(self, shown: Shown) -> Sequence[Field]:
+        """Return what was done, outlet, bed, rate, time and note."""
+        is_running = bool(shown.levels.standing.open_taps)
+        return (
+            Field(
+                "what",
+                "What was done",
+                "left and right choose",
+                "close" if is_running else "open",
+                choices=(Choice("open", "opened"), Choice("close", "closed")),
+            ),
+            *_outlet_and_bed(shown),
+            Field("rate", "Rate, when closing", "if you measured it, such as 10 L/min; else leave it empty"),
+            WHEN,
+            NOTE,
+        )
+
+    def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
+        """Return the tap's change."""
+        outlet, bed = values["outlet"] or None, values.get("bed") or None
+        standing = desk.standing(at)
+        if values["what"] == "close":
+            rate = values["rate"].strip() or None
+            record: Record = enter_tap_close(desk.site, standing, outlet, rate)
+            return record, "use --stop" + _named(outlet=outlet, rate=rate)
+        return enter_tap_open(desk.site, standing, outlet, bed), "use --start" + _named(
+            outlet=outlet, bed=bed
+        )
+
+
+class MoveForm(Form):
+    """Water moved between tanks."""
+
+    NAME: ClassVar[str] = "move"
+    TITLE_WORDS: ClassVar[str] = "Water moved"
+    HELP_WORDS: ClassVar[str] = "Type how much was moved by pump or bucket, from which tank and into which."
+
+    def fields(self, shown: Shown) -> Sequence[Field]:
+        """Return volume, both tanks, time and note."""
+        tanks = tank_choices(shown)
+        return (
+            _volume_field(shown, "How much was moved"),
+            Field("source", "Out of", "left and right choose", usual_tank(shown), choices=tanks),
+            Field("target", "Into", "left and right choose", tanks[-1].value, choices=tanks),
+            WHEN,
+            NOTE,
+        )
+
+    def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
+        """Return the transfer."""
+        volume, source, target = _volume(values), values["source"], values["target"]
+        record = enter_move(desk.site, desk.standing(at), volume, source, target)
+        return record, f"move {volume} {source} {target}"
+
+
+class PourForm(Form):
+    """Water from elsewhere."""
+
+    NAME: ClassVar[str] = "pour"
+    TITLE_WORDS: ClassVar[str] = "Water from elsewhere"
+    HELP_WORDS: ClassVar[str] = (
+        "Type how much came in that the rain gauge knows nothing of, and what it was. Leave the amount empty if you "
+        "only noticed it. A hose from the mains must end in the air above the tank, never in the water."
+    )
+
+    def fields(self, shown: Shown) -> Sequence[Field]:
+        """Return volume, tank, what it was, time and note."""
+        kinds = ("hose", "melt", "dew", "hail", "other")
+        return (
+            _volume_field(shown, "How much came in", "empty if it was only noticed"),
+            Field("tank", "Into", "left and right choose", usual_tank(shown), choices=tank_choices(shown)),
+            Field("what", "What it was", "left and right choose", choices=tuple(Choice(k, k) for k in kinds)),
+            WHEN,
+            NOTE,
+        )
+
+    def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
+        """Return the water poured."""
+        volume, tank, what = values["volume"].strip(), values["tank"], values["what"]
+        record = enter_pour(desk.site, desk.standing(at), volume or None, tank, what)
+        return record, f"pour {volume or 'some'} {tank} --what {what}"
+
+
+def _named(**given: str | None) -> str:
+    """Return the given answers as they would be typed on the command line."""
+    return "".join(f" --{name} {value}" for name, value in given.items() if value)

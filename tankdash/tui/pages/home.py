@@ -1,0 +1,107 @@
+"""The home page: the tanks from the side, the words, what is due and the rain, on one page without scrolling."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.reactive import reactive
+
+from tankdash.drawing.canvas import Row, Span
+from tankdash.tui.frame import FramedApp
+from tankdash.tui.homewords import home_words
+from tankdash.tui.pages.page import Page
+from tankdash.tui.state import Shown
+from tankdash.tui.widgets.chorelist import PRESSING, ChoreList
+from tankdash.tui.widgets.picture import Picture, row_width
+from tankdash.tui.widgets.sideview import SideView
+from tankdash.tui.widgets.timeline import TimelineView
+
+
+class HomeWords(Picture):
+    """The words beside the picture."""
+
+    shown: reactive[Shown | None] = reactive(None, init=False)
+    """The state."""
+
+    def watch_shown(self) -> None:
+        """Draw again; the number of lines may change."""
+        self.refresh(layout=True)
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> list[Row]:
+        """Return the words; the figure is large except where lines are few."""
+        if self.shown is None or width <= 0:
+            return []
+        app = self.app
+        ascii_only = isinstance(app, FramedApp) and app.ascii_only
+        is_large = app.size.width >= 80 and app.size.height >= 22
+        return home_words(self.shown, width, large=is_large, ascii_only=ascii_only)
+
+
+class Heading(Picture):
+    """A heading with a rule after it."""
+
+    shown: reactive[Shown | None] = reactive(None, init=False)
+    """The state."""
+
+    def watch_shown(self) -> None:
+        """Draw again."""
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> list[Row]:
+        """Return how many chores want something now, and the rule."""
+        chores = () if self.shown is None else self.shown.chores
+        late = sum(chore.state == "late" for chore in chores)
+        pressing = sum(chore.state in PRESSING for chore in chores)
+        words = f"{pressing} due" + (f", {late} late" if late else "") if pressing else "Chores"
+        row: Row = [Span(words, "late" if late else "strong"), Span(" ", "plain")]
+        dash = "-" if isinstance(self.app, FramedApp) and self.app.ascii_only else "─"
+        return [[*row, Span(dash * max(0, width - row_width(row)), "rule")]]
+
+
+class HomePage(Page):
+    """Everything at a glance."""
+
+    def compose_body(self) -> ComposeResult:
+        """Yield picture and rain on the left, words and chores on the right."""
+        app = self.app
+        ascii_only = isinstance(app, FramedApp) and app.ascii_only
+        with Horizontal(id="home-body"):
+            with Vertical(id="home-left"):
+                yield SideView(ascii_only=ascii_only, ink=app.no_color, id="home-side").data_bind(Page.shown)
+                yield TimelineView(ascii_only=ascii_only, ink=app.no_color, id="home-timeline").data_bind(
+                    Page.shown
+                )
+            with Vertical(id="home-right"):
+                yield HomeWords(id="home-words").data_bind(Page.shown)
+                yield Heading(id="home-heading").data_bind(Page.shown)
+                yield ChoreList(id="home-chores").data_bind(Page.shown)
+
+    def move_mark(self, step: int) -> bool:
+        """Move the mark among the chores."""
+        return self.query_one(ChoreList).move(step)
+
+    def next_chore(self) -> bool:
+        """Move the mark to the next chore that is due."""
+        return self.query_one(ChoreList).move_to_pressing()
+
+    def chore_marked(self) -> str | None:
+        """Return the chore under the mark."""
+        return self.query_one(ChoreList).marked
+
+    def shift_days(self, step: int) -> bool:
+        """Move the timeline."""
+        return self.query_one(TimelineView).shift_days(step)
+
+    def zoom_days(self, step: int) -> bool:
+        """Show more or fewer days."""
+        return self.query_one(TimelineView).zoom_days(step)
+
+    def summary(self) -> str:
+        """Return words, tanks and chores as plain text."""
+        parts = [
+            self.query_one(HomeWords).text,
+            self.query_one(SideView).text,
+            self.query_one(ChoreList).text,
+        ]
+        return "\n\n".join(part for part in parts if part)

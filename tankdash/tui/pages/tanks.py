@@ -1,0 +1,80 @@
+"""Every tank with its heights, what it holds and what of that can be used; and what of the build costs water."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+
+from tankdash.drawing.canvas import Row, Span
+from tankdash.keeping.desk import Desk
+from tankdash.tui.frame import FramedApp
+from tankdash.tui.pages.page import Page
+from tankdash.tui.pages.sheetpage import SheetPage
+from tankdash.tui.state import Shown
+from tankdash.tui.table import Column, table
+from tankdash.tui.widgets.picture import paragraph
+from tankdash.tui.widgets.sheet import Sheet
+from tankdash.tui.widgets.sideview import SideView
+from tankdash.tui.words import volume, volume_range
+from tankdash.units import format_length
+
+
+class TanksPage(SheetPage[Shown]):
+    """The tanks, drawn and in figures."""
+
+    HEADING = "Tanks"
+
+    def compose_body(self) -> ComposeResult:
+        """Yield the picture above the figures."""
+        app = self.app
+        ascii_only = isinstance(app, FramedApp) and app.ascii_only
+        yield SideView(ascii_only=ascii_only, ink=app.no_color, id="tanks-side").data_bind(Page.shown)
+        yield Sheet(self._rows, id="sheet")
+
+    def ask(self, desk: Desk, shown: Shown) -> Shown:
+        """Return the state itself: it holds all that the page shows."""
+        return shown
+
+    def write(self, shown: Shown, answer: Shown, width: int) -> list[Row]:
+        """Return the figures, then what the build costs."""
+        units, levels = shown.site.units, shown.levels
+        lines = []
+        for key, tank in levels.tanks.items():
+            placed, thing = shown.site.tanks[key], shown.layout.tanks[key]
+            is_plain = tank.state in ("dipped", "level", "carried", "full")
+            lines.append(
+                [
+                    (placed.label or key, "strong"),
+                    (volume_range(tank.volume_l, tank.low_l, tank.high_l, units), "plain"),
+                    (volume_range(tank.usable_l, tank.usable_low_l, tank.usable_high_l, units), "plain"),
+                    (volume(tank.full_l, units), "plain"),
+                    ("?" if tank.depth_m is None else format_length(tank.depth_m, units), "plain"),
+                    (tank.state.replace("-", " "), "dim" if is_plain else "warn"),
+                    (format_length(thing.base, units), "dim"),
+                    (format_length(thing.lip_elevation, units), "dim"),
+                ]
+            )
+        columns = (
+            Column("tank"),
+            Column("holds", is_figure=True),
+            Column("usable", is_figure=True),
+            Column("when full", is_figure=True, keep=False),
+            Column("depth", is_figure=True),
+            Column("state"),
+            Column("base", is_figure=True, keep=False),
+            Column("lip", is_figure=True, keep=False),
+        )
+        rows = table(columns, lines, width)
+        rows.append([])
+        totals = levels.totals
+        if totals.lost_to_bases_l >= 0.5:
+            lost = volume(totals.lost_to_bases_l, units)
+            rows += paragraph(f"{lost} of room is lost because the lips do not stand at one height.", width)
+        rows += [[Span("datum ", "dim"), *line] for line in paragraph(shown.site.datum, width - 6, "dim")[:1]]
+        for warning in levels.warnings:
+            rows += paragraph(f"! {warning.text}", width, "warn", indent=2)
+        return rows
+
+    def shift_days(self, step: int) -> bool:
+        """Show tanks further left or right, when not all fit."""
+        self.query_one(SideView).scroll_tanks(step)
+        return True

@@ -1,0 +1,89 @@
+"""The side view on the screen: the drawing floor's picture, for the state and the size at hand."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.reactive import reactive
+
+from tankdash.drawing.canvas import Row
+from tankdash.drawing.scene import Scene
+from tankdash.drawing.sideview import side_view
+from tankdash.drawing.stage import scene_from
+from tankdash.tui.state import Shown
+from tankdash.tui.widgets.picture import Picture
+
+
+def scene_of(shown: Shown, before: Shown | None = None) -> Scene:
+    """Return the scene of a state.
+
+    Parameters
+    ----------
+    shown : Shown
+        What to draw.
+    before : Shown, optional
+        What stood there before; its surfaces are drawn as ghosts.
+    """
+    ghost = None
+    if before is not None:
+        ghost = {
+            key: tank.surface_m for key, tank in before.levels.tanks.items() if tank.surface_m is not None
+        }
+    labels = {key: tank.label for key, tank in shown.site.tanks.items()}
+    labels |= {key: outlet.label for key, outlet in shown.site.outlets.items() if key not in labels}
+    return scene_from(
+        shown.layout,
+        shown.levels.as_json(),
+        units=shown.site.units,
+        labels=labels,
+        ghost=ghost,
+        accuracy=shown.site.accuracy,
+    )
+
+
+class SideView(Picture):
+    """All tanks on one height scale."""
+
+    shown: reactive[Shown | None] = reactive(None, init=False)
+    """The state."""
+    before: reactive[Shown | None] = reactive(None, init=False)
+    """An earlier state, for the ghost lines."""
+
+    def __init__(
+        self, *, ascii_only: bool, ink: bool, id: str | None = None, classes: str | None = None
+    ) -> None:
+        super().__init__(id=id, classes=classes)
+        self.ascii_only = ascii_only
+        """Whether it keeps to ASCII."""
+        self.ink = ink
+        """Whether water is drawn with signs too."""
+        self.first = 0
+        """First tank shown when not all fit."""
+
+    def watch_shown(self) -> None:
+        """Draw again."""
+        self.redraw()
+
+    def watch_before(self) -> None:
+        """Draw again."""
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> list[Row]:
+        """Return the picture."""
+        if self.shown is None or width <= 0 or height <= 0:
+            return []
+        scene = scene_of(self.shown, self.before)
+        return side_view(scene, width, height, ascii=self.ascii_only, first=self.first, ink=self.ink)
+
+    def scroll_tanks(self, step: int) -> None:
+        """Show tanks further left or right."""
+        tanks = 0 if self.shown is None else len(self.shown.layout.tanks)
+        self.first = max(0, min(tanks - 1, self.first + step))
+        self.redraw()
+
+    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
+        """Move right."""
+        self.scroll_tanks(1)
+
+    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
+        """Move left."""
+        self.scroll_tanks(-1)
