@@ -182,7 +182,7 @@ def air_pressure(altitude: float) -> float:
     81.8
     """
     _check("altitude", altitude, -500.0, 9000.0)
-    return 101.3 * ((293.0 - 0.0065 * altitude) / 293.0) ** 5.26
+    return float(101.3 * ((293.0 - 0.0065 * altitude) / 293.0) ** 5.26)
 
 
 def reference_by_weather(
