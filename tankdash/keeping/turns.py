@@ -52,6 +52,8 @@ class Cause:
     """Local day of a turn by the calendar; night of a frost."""
     low_c: float = 0.0
     """The low typed in."""
+    share: float = 0.0
+    """Usable over usable when full, of a low level."""
 
 
 @dataclass(frozen=True)

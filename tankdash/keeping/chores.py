@@ -1,0 +1,311 @@
+"""Chores of the garden at one moment: due, late, coming, done or asleep, each with its reason; and their marks by day.
+
+Everything follows from the site file and the journal, so taking back an entry restores what was due before it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from typing import Any, Literal
+from zoneinfo import ZoneInfo
+
+from tankdash.journal.entries import Dips, Done, Entry
+from tankdash.keeping.flush import RoofFlush, flush_states
+from tankdash.keeping.rain import RainEvent, events
+from tankdash.keeping.reasons import asleep_reason, open_reason, unflushed_words, waiting_reason
+from tankdash.keeping.recurring import calendar_days
+from tankdash.keeping.turns import Cause, ChoreHistory, Turn, deadline, history
+from tankdash.keeping.when import day_words, instant, local, local_day, moment_words, start_of_day
+from tankdash.site.model import Site
+
+State = Literal["due", "late", "coming", "done", "asleep"]
+
+STATES: tuple[State, ...] = ("late", "due", "coming", "done", "asleep")
+"""The most pressing first."""
+
+COMING = timedelta(days=7)
+"""A chore that was done is shown as coming again within this time of its next turn, or half its interval."""
+
+
+class ChoreError(ValueError):
+    """A chore cannot be ticked so; the message is a sentence that says why."""
+
+
+@dataclass(frozen=True)
+class ChoreState:
+    """A chore at one moment."""
+
+    id: str
+    label: str
+    state: State
+    since: datetime | None
+    """When it opened; None while it is not open."""
+    due: datetime | None
+    """Late after this; of a chore that is not open, its next turn's, where time alone brings one."""
+    missed: int
+    """Further turns that passed while it was open."""
+    reason: str
+    """Why, in plain words with the date."""
+    rains_unflushed: int = 0
+    """Rains that ran into the tanks over the full first-flush pipe this chore empties."""
+    done_at: datetime | None = None
+    """When it was last done."""
+
+    @property
+    def is_open(self) -> bool:
+        """Return whether it is to be done now."""
+        return self.state in ("due", "late")
+
+    def as_json(self) -> dict[str, Any]:
+        """Return it as the JSON of the `chores` command."""
+        return {
+            "id": self.id,
+            "label": self.label,
+            "state": self.state,
+            "since": _iso(self.since),
+            "due": _iso(self.due),
+            "missed": self.missed,
+            "reason": self.reason,
+            "rains_unflushed": self.rains_unflushed,
+            "done": _iso(self.done_at),
+        }
+
+
+@dataclass(frozen=True)
+class ChoreMark:
+    """What happened to a chore on one local day, for the timeline."""
+
+    chore: str
+    kind: Literal["done", "late", "missed", "unflushed"]
+    """Done; late on that day; its time ran out undone; a rain ran in over a full pipe."""
+    at: datetime
+
+
+def chores_at(
+    site: Site, entries: Sequence[Entry], now: datetime, usable_share: float | None = None
+) -> list[ChoreState]:
+    """Return every chore at `now`, the most pressing first.
+
+    Parameters
+    ----------
+    site : Site
+        The garden.
+    entries : sequence of Entry
+        The journal in order, void entries left out.
+    now : datetime
+        Nothing later is looked at.
+    usable_share : float, optional
+        Usable water over usable when full, for chores of the level; None when it is not known.
+
+    Returns
+    -------
+    list of ChoreState
+        In the order late, due, coming, done, asleep; within one, what is due first.
+    """
+    rains, flushes = _rain_of(site, entries, now)
+    states = [
+        _state(site, _with_level(site, past, entries, now, usable_share), flushes, now)
+        for past in _histories(site, entries, rains, now)
+    ]
+    return _sorted(states)
+
+
+def chores_until(
+    site: Site, entries: Sequence[Entry], now: datetime, until: date, usable_share: float | None = None
+) -> list[ChoreState]:
+    """Return the chores that are open, and every turn that time brings up to `until`, in the order they are due.
+
+    A chore counted from when it is done has one turn to come at most: the ones after it hang on when it is done.
+    """
+    today = local_day(now, site.zone)
+    listed = [
+        state if state.state in ("late", "due", "asleep") else replace(state, state="coming")
+        for state in chores_at(site, entries, now, usable_share)
+        if state.is_open or (state.due is not None and local_day(state.due, site.zone) <= until)
+    ]
+    for past in _histories(site, entries, [], now):
+        chore = past.chore
+        if past.asleep == "winter":
+            continue
+        known = local_day(past.next_turn, site.zone) if past.next_turn is not None else today
+        for day in calendar_days(chore, known + timedelta(days=1), until):
+            if day != chore.by:
+                due = deadline(site, chore, Cause("calendar", start_of_day(day, site.zone), day=day))
+                words = f"next on {day_words(day, today)}"
+                listed.append(ChoreState(chore.id, chore.label, "coming", None, due, 0, words))
+    return sorted(listed, key=lambda state: (not state.is_open, _when(state.due), state.id))
+
+
+def check_done(site: Site, entries: Sequence[Entry], chore_id: str, at: datetime, now: datetime) -> None:
+    """Raise if ticking the chore at `at` would be wrong; a completion may be dated back, within limits.
+
+    Raises
+    ------
+    ChoreError
+        If there is no such chore, if `at` is still to come, or if the chore would stay open because what opened it
+        came after: one cannot have emptied a pipe before the rain that filled it.
+    """
+    chore = site.chores.get(chore_id)
+    if chore is None:
+        raise ChoreError(f"There is no chore {chore_id!r} in the site file.")
+    if instant(at) > instant(now):
+        raise ChoreError("A chore can be ticked when it is done, not before: give a time that has passed.")
+    rains = events(entries, site.rain, site.zone)
+    before = history(site, chore, entries, rains, now).open_turn
+    if before is None:
+        return
+    number = max((entry.number for entry in entries), default=0) + 1
+    tick = Entry(number, "", "done", at, now, Done(chore_id), "")
+    ticked = sorted([*entries, tick], key=lambda entry: (instant(entry.at), entry.number))
+    after = history(site, chore, ticked, rains, now).open_turn
+    if after is not None and instant(after.since) <= instant(before.since):
+        opened, done = (moment_words(moment, site.zone, now) for moment in (before.since, at))
+        raise ChoreError(
+            f"{chore.label!r} came due on {opened}, after {done}: "
+            "tick it with the time it was done since, or undo the entry that brought it on."
+        )
+
+
+def chore_marks(
+    site: Site, entries: Sequence[Entry], start: date, end: date, now: datetime
+) -> dict[date, tuple[ChoreMark, ...]]:
+    """Return what happened to the chores on each local day from `start` to `end`, both inclusive.
+
+    `missed` stands on the day its time ran out and `late` on each day after until it was done, at most up to `now`.
+    """
+    rains, flushes = _rain_of(site, entries, now)
+    marks: dict[date, list[ChoreMark]] = {}
+
+    def put(chore: str, kind: Literal["done", "late", "missed", "unflushed"], at: datetime) -> None:
+        day = local_day(at, site.zone)
+        if start <= day <= end:
+            marks.setdefault(day, []).append(ChoreMark(chore, kind, at))
+
+    for past in _histories(site, entries, rains, now):
+        name = past.chore.id
+        for done in past.done:
+            put(name, "done", done)
+        for turn in past.turns:
+            if turn.is_late(now):
+                put(name, "missed", turn.due)
+                for day in _late_days(turn, start, end, site.zone, now):
+                    put(name, "late", start_of_day(day, site.zone))
+        flush = flushes.get(past.chore.empties or "")
+        for met in flush.met if flush is not None else ():
+            if met.is_unflushed:
+                put(name, "unflushed", local(met.event.end, site.zone))
+    return {day: tuple(marks[day]) for day in sorted(marks)}
+
+
+def _rain_of(
+    site: Site, entries: Sequence[Entry], now: datetime
+) -> tuple[list[RainEvent], dict[str, RoofFlush]]:
+    known = [entry for entry in entries if instant(entry.at) <= instant(now)]
+    rains = events(known, site.rain, site.zone)
+    return rains, flush_states(site, known, now, rains)
+
+
+def _histories(
+    site: Site, entries: Sequence[Entry], rains: Sequence[RainEvent], now: datetime
+) -> list[ChoreHistory]:
+    return [history(site, chore, entries, rains, now) for chore in site.chores.values()]
+
+
+def _with_level(
+    site: Site, past: ChoreHistory, entries: Sequence[Entry], now: datetime, usable_share: float | None
+) -> ChoreHistory:
+    """Return the history with a turn opened by a low level, told by the last dip and not ticked since."""
+    below = past.chore.level_below
+    if below is None or usable_share is None or usable_share >= below or past.open_turn or past.asleep:
+        return past
+    dips = (entry.at for entry in reversed(entries) if isinstance(entry.record, Dips))
+    told = next((at for at in dips if instant(at) <= instant(now)), now)
+    if past.last_done is not None and instant(past.last_done) >= instant(told):
+        return past
+    cause = Cause("level", told, share=usable_share)
+    return replace(past, turns=(*past.turns, Turn(told, deadline(site, past.chore, cause), cause)))
+
+
+def _state(site: Site, past: ChoreHistory, flushes: dict[str, RoofFlush], now: datetime) -> ChoreState:
+    """Return the state that follows from a history."""
+    chore, turn = past.chore, past.open_turn
+    unflushed = _unflushed(past, turn, flushes)
+    if past.asleep:
+        state: State = "asleep"
+        reason = asleep_reason(site, past, now)
+        unflushed = 0
+    elif turn is not None:
+        state = "late" if turn.is_late(now) else "due"
+        words = ""
+        if unflushed:
+            words = unflushed_words(unflushed, are_later=_are_later(past, turn, flushes))
+        reason = open_reason(site, past, turn, words, now)
+    else:
+        state = _resting_state(past, now)
+        reason = waiting_reason(site, past, now)
+        if unflushed:
+            reason += "; " + unflushed_words(unflushed, are_later=False)
+    due = past.next_due if turn is None else turn.due
+    return ChoreState(
+        id=chore.id,
+        label=chore.label,
+        state=state,
+        since=local(turn.since, site.zone) if turn is not None and not past.asleep else None,
+        due=local(due, site.zone) if due is not None else None,
+        missed=turn.missed if turn is not None else 0,
+        reason=reason,
+        rains_unflushed=unflushed,
+        done_at=local(past.last_done, site.zone) if past.last_done is not None else None,
+    )
+
+
+def _unflushed(past: ChoreHistory, turn: Turn | None, flushes: dict[str, RoofFlush]) -> int:
+    """Return how many rains met the pipe full that this chore empties, since it was last empty."""
+    roof = past.chore.empties
+    if roof is None:
+        return 0
+    flush = flushes.get(roof)
+    if flush is None:
+        # Without a pipe in the site file its room is not known: every later rain finds it as the first one left it.
+        return turn.later_rains if turn is not None else 0
+    return flush.unflushed
+
+
+def _are_later(past: ChoreHistory, turn: Turn, flushes: dict[str, RoofFlush]) -> bool:
+    """Return whether all rains that met the pipe full came after the one that opened the turn."""
+    flush = flushes.get(past.chore.empties or "")
+    if flush is None:
+        return True
+    unflushed = [met.event.end for met in flush.met if met.is_unflushed]
+    return all(end > instant(turn.since) for end in unflushed[len(unflushed) - flush.unflushed :])
+
+
+def _resting_state(past: ChoreHistory, now: datetime) -> State:
+    """Return whether a chore that is not open is shown as done, or as coming again."""
+    if past.last_done is None:
+        return "coming"
+    if past.next_turn is None:
+        return "done"
+    interval = instant(past.next_turn) - instant(past.last_done)
+    return "coming" if instant(past.next_turn) - instant(now) <= min(COMING, interval / 2) else "done"
+
+
+def _late_days(turn: Turn, start: date, end: date, zone: ZoneInfo, now: datetime) -> list[date]:
+    """Return the local days after the deadline on which the turn was still open, within `start` to `end`."""
+    last = local_day(turn.closed or turn.dropped or now, zone)
+    first = max(start, local_day(turn.due, zone) + timedelta(days=1))
+    return [first + timedelta(days=count) for count in range((min(last, end) - first).days + 1)]
+
+
+def _sorted(states: list[ChoreState]) -> list[ChoreState]:
+    return sorted(states, key=lambda state: (STATES.index(state.state), _when(state.due)))
+
+
+def _when(at: datetime | None) -> float:
+    return at.timestamp() if at is not None else float("inf")
+
+
+def _iso(at: datetime | None) -> str | None:
+    return at.isoformat() if at is not None else None
