@@ -25,11 +25,11 @@ INKS = ("surface", "base", "outlet", "ghost", "lip", "link", "wall", "label")
 """Roles whose glyph may lie over water; the role of such a cell is `INK-on-GROUND`."""
 
 PLAIN_ROLES = (
-    "air", "water", "below-outlet", "cut-off", "surface", "band", "cut-off-band", "wall", "base", "lip", "link",
-    "link-closed", "outlet", "ghost", "label", "dim", "axis", "figure", "warn", "rain", "rain-band", "late", "done",
-    "missed", "cursor",
+    "air", "water", "below-outlet", "cut-off", "surface", "band", "cut-off-band", "water-edge", "wall", "base", "lip",
+    "link", "link-closed", "outlet", "ghost", "label", "dim", "axis", "figure", "warn", "rain", "rain-band", "late",
+    "done", "missed", "cursor",
 )  # fmt: skip
-"""Roles that stand alone."""
+"""Roles that stand alone; `water-edge` is a glyph in the colour that `water` has as its ground."""
 
 ROLES = PLAIN_ROLES + tuple(f"{ink}-on-{ground}" for ink in INKS for ground in GROUNDS)
 """Every role a picture of this floor may use."""

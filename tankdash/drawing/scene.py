@@ -114,16 +114,18 @@ class ScenePool:
 
 @dataclass(frozen=True)
 class Totals:
-    """What the tanks hold together, [m3]."""
+    """What the tanks hold together, [m3]; None where only the ends are known."""
 
-    volume: float
+    volume: float | None
     low: float
     high: float
-    usable: float
-    below_outlet: float
+    usable: float | None
+    usable_low: float
+    usable_high: float
+    below_outlet: float | None
     full: float
     usable_full: float
-    headroom: float
+    headroom: float | None
 
 
 @dataclass(frozen=True)

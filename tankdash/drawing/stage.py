@@ -13,6 +13,10 @@ from tankdash.water.measured import Partly
 from tankdash.water.model import Layout, Link, Shape, Tank
 from tankdash.water.shapes import Box, Cone, Lying, Straight, Taper, Upright
 
+_TOTALS = (
+    "volume", "low", "high", "usable", "usable_low", "usable_high", "below_outlet", "full", "usable_full", "headroom",
+)  # fmt: skip
+
 _ROUND_STEPS = 24
 """Straight pieces in the outline of a round end."""
 
@@ -200,14 +204,18 @@ def _pools(pools: Sequence[Mapping[str, Any]]) -> tuple[ScenePool, ...]:
 def _totals(totals: Mapping[str, Any] | None) -> Totals | None:
     if not totals:
         return None
-    names = (
-        "volume_l",
-        "low_l",
-        "high_l",
-        "usable_l",
-        "below_outlet_l",
-        "full_l",
-        "usable_full_l",
-        "headroom_l",
+    found = {name: _cubic(totals.get(f"{name}_l")) for name in _TOTALS}
+    low, high, usable = found["low"] or 0.0, found["high"] or 0.0, found["usable"]
+    usable_low, usable_high = found["usable_low"], found["usable_high"]
+    return Totals(
+        volume=found["volume"],
+        low=low,
+        high=high,
+        usable=usable,
+        usable_low=usable_low if usable_low is not None else usable or 0.0,
+        usable_high=usable_high if usable_high is not None else usable if usable is not None else high,
+        below_outlet=found["below_outlet"],
+        full=found["full"] or 0.0,
+        usable_full=found["usable_full"] or 0.0,
+        headroom=found["headroom"],
     )
-    return Totals(*(float(totals.get(name) or 0.0) / 1000.0 for name in names))

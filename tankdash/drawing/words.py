@@ -98,28 +98,24 @@ def _joined(row: Sequence[Span]) -> Row:
 
 def _usable(scene: Scene) -> list[Row]:
     totals = scene.totals
-    if totals is None:
-        return [[Span("No dip yet: what is in the tanks is not known.", "dim")]]
+    if totals is None or all(tank.state == "unknown" for tank in scene.tanks):
+        return [[Span("What is in the tanks is not known yet;", "warn"), Span(" dip one.", "dim")]]
+    if totals.high <= _DROP:
+        return [[Span("The tanks are dry.", "warn")]]
     held = range_text(totals.low, totals.high, scene.units)
-    if totals.usable <= _DROP:
-        nothing = "Nothing usable" if totals.high > _DROP else "The tanks are dry"
-        rest = [Span(" of ", "dim"), Span(held, "figure"), Span(" in the tanks.", "dim")]
-        return [[Span(nothing, "warn"), *(rest if totals.high > _DROP else [Span(".", "dim")])]]
-    return [
-        [
-            Span(format_volume(totals.usable, scene.units), "figure"),
-            Span(" usable of ", "dim"),
-            Span(held, "figure"),
-            Span(" in the tanks.", "dim"),
-        ]
-    ]
+    if totals.usable_high <= _DROP:
+        first = [Span("Nothing usable", "warn"), Span(" of ", "dim")]
+    else:
+        reachable = range_text(totals.usable_low, totals.usable_high, scene.units)
+        first = [Span(reachable, "figure"), Span(" usable of ", "dim")]
+    return [[*first, Span(held, "figure"), Span(" in the tanks.", "dim")]]
 
 
 def _stranded(scene: Scene) -> list[Row]:
     """Say what cannot be used, and why."""
     sentences: list[Row] = []
     units = scene.units
-    below = 0.0 if scene.totals is None else scene.totals.below_outlet
+    below = 0.0 if scene.totals is None else scene.totals.below_outlet or 0.0
     for tank in scene.tanks:
         if not tank.is_stranded:
             continue
@@ -177,7 +173,7 @@ def _cut_off(tank: SceneTank, scene: Scene) -> Row:
 def _room(scene: Scene) -> list[Row]:
     """Say how much more goes in, and who spills first."""
     totals = scene.totals
-    if totals is None:
+    if totals is None or totals.headroom is None:
         return []
     spilling: list[tuple[float, ScenePool]] = [
         (pool.spill - pool.surface, pool) for pool in scene.pools if pool.spill is not None and pool.spills_at

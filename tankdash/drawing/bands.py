@@ -1,0 +1,156 @@
+"""Curves with their doubt: past years side by side as bands of shares, and bases as they moved over time."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from tankdash.drawing.canvas import Row
+from tankdash.drawing.cells import text_width
+from tankdash.drawing.columns import short_day
+from tankdash.drawing.glyphs import glyphs
+from tankdash.drawing.grid import Grid
+from tankdash.units import Units, format_length
+
+_LEFT = 8
+"""Cells for the scale at the left."""
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Where many curves stand on one date, in the unit of the plot: least <= lower <= middle <= upper <= most."""
+
+    day: date
+    least: float
+    lower: float
+    """A quarter of the curves are below."""
+    middle: float
+    upper: float
+    """A quarter of the curves are above."""
+    most: float
+
+
+def bands(
+    spreads: Sequence[Spread],
+    width: int,
+    height: int,
+    top: float,
+    top_text: str,
+    ascii: bool = False,
+    zero_text: str = "0",
+) -> list[Row]:
+    """Return the curves as bands: the middle as a line, the middle half dense, the rest light.
+
+    Where there are more dates than columns a column shows the widest doubt of its dates, so that no dry day is lost.
+
+    Parameters
+    ----------
+    spreads : sequence of Spread
+        By date, in order.
+    width, height : int
+        Size, [cells].
+    top : float
+        Value at the top, > 0, in the unit of the spreads.
+    top_text, zero_text : str
+        What to write at the top and the foot of the scale.
+    ascii : bool
+        Use no sign outside ASCII.
+
+    Returns
+    -------
+    list of Row
+        Exactly `height` rows of exactly `width` cells; the last holds the dates.
+    """
+    grid = Grid(max(0, width), max(0, height), ascii)
+    plot, lines = width - _LEFT, height - 1
+    if plot < 4 or lines < 2 or not spreads or top <= 0.0:
+        if height > 0:
+            grid.text(0, 0, "nothing to show yet" if not spreads else "too small to draw", "dim")
+        return grid.rows()
+    signs = glyphs(ascii)
+    dense, light, line_sign = ("#", ":", "=") if ascii else ("▒", "░", "━")
+    for y in range(lines):
+        grid.put(_LEFT - 1, y, signs.axis, "axis")
+    grid.right(0, 0, top_text, "axis", _LEFT - 1)
+    grid.right(0, lines - 1, zero_text, "axis", _LEFT - 1)
+
+    def row_of(value: float) -> int:
+        return max(0, min(lines - 1, int(value / top * lines - 1e-9)))
+
+    taken, count = 0, len(spreads)
+    for x in range(plot):
+        first = x * count // plot
+        group = spreads[first : max(first + 1, (x + 1) * count // plot)]
+        least, most = row_of(min(one.least for one in group)), row_of(max(one.most for one in group))
+        lower, upper = row_of(min(one.lower for one in group)), row_of(max(one.upper for one in group))
+        middle = row_of(sorted(one.middle for one in group)[len(group) // 2])
+        for level in range(least, most + 1):
+            is_dense = lower <= level <= upper
+            sign, role = (line_sign, "figure") if level == middle else (dense if is_dense else light, "band")
+            grid.put(_LEFT + x, lines - 1 - level, sign, role)
+        text = short_day(group[0].day)
+        is_first_of_day = x == 0 or spreads[(x - 1) * count // plot].day != group[0].day
+        if x >= taken and is_first_of_day and x + text_width(text) <= plot:
+            grid.text(_LEFT + x, lines, text, "axis")
+            taken = x + max(12, text_width(text) + 2)
+    return grid.rows()
+
+
+def base_moves(
+    moves: Mapping[str, Sequence[tuple[date, float]]],
+    width: int,
+    units: Units,
+    ascii: bool = False,
+    labels: Mapping[str, str] | None = None,
+) -> list[Row]:
+    """Return a line for each tank: how far its base has sunk or risen since the first survey, and by how much.
+
+    Parameters
+    ----------
+    moves : mapping of str to sequence of (date, float)
+        Base of each tank at each survey, in order, above the datum, [m].
+    width : int
+        [cells].
+    units : Units
+        For the figures.
+    ascii : bool
+        Use no sign outside ASCII.
+    labels : mapping of str to str, optional
+        What people call the tanks, by id.
+
+    Returns
+    -------
+    list of Row
+        One row of exactly `width` cells a tank; all share one scale, the middle is where the base stood first.
+    """
+    labels = labels or {}
+    grid = Grid(max(0, width), len(moves), ascii)
+    if not moves or width < 20:
+        return grid.rows()
+    names = [labels.get(key, key) for key in moves]
+    name_room = min(max(map(text_width, names)), max(6, width // 4))
+    changes = [[height - points[0][1] for _, height in points] if points else [] for points in moves.values()]
+    far = max((abs(change) for line in changes for change in line), default=0.0)
+    texts = [_moved_text(line[-1] if line else 0.0, units) for line in changes]
+    text_room = max(map(text_width, texts))
+    arm = (width - name_room - text_room - 4) // 2
+    for y, (name, line, text) in enumerate(zip(names, changes, texts, strict=True)):
+        grid.text(0, y, name, "label", name_room)
+        last = line[-1] if line else 0.0
+        if arm >= 3:
+            middle = name_room + 1 + arm
+            reach = 0 if far <= 0.0 else round(abs(last) / far * arm)
+            if last < 0.0:
+                grid.fill(middle - reach, y, reach, "<" if ascii else "◂", "warn")
+            else:
+                grid.fill(middle + 1, y, reach, ">" if ascii else "▸", "done")
+            grid.put(middle, y, "|" if ascii else "│", "axis")
+        grid.right(width - text_room, y, text, "warn" if last < -5e-4 else "dim", text_room)
+    return grid.rows()
+
+
+def _moved_text(change: float, units: Units) -> str:
+    if abs(change) < 5e-4:
+        return "as it was"
+    return f"{format_length(abs(change), units)} {'lower' if change < 0.0 else 'higher'}"

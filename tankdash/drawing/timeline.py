@@ -1,0 +1,350 @@
+"""The timeline: rain hangs from the top, the water stands below, the chores lie on the same date axis."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from tankdash.drawing.canvas import Row, Span
+from tankdash.drawing.cells import text_width
+from tankdash.drawing.columns import Columns, Stretch, Track, columns_for, date_marks, short_day
+from tankdash.drawing.glyphs import Glyphs, glyphs
+from tankdash.drawing.grid import Grid
+from tankdash.units import Units, format_rain, format_volume
+
+LEAST_HEIGHT = 4
+_LEAST_WITH_SCALES = 48
+_LEFT = 7
+_RIGHT = 9
+"""Cells for the scales at the sides: rain at the left, water at the right."""
+
+MARKS = {"missed": "✗", "late": "!", "unflushed": "~", "done": "✓"}
+"""Sign of each chore mark, the most pressing first."""
+
+MARKS_ASCII = {"missed": "x", "late": "!", "unflushed": "~", "done": "v"}
+
+_MARK_ROLES = {"missed": "missed", "late": "late", "unflushed": "late", "done": "done"}
+
+_NICE_MM = (2.0, 5.0, 10.0, 20.0, 30.0, 40.0, 50.0, 75.0, 100.0, 150.0, 200.0, 300.0, 500.0, 1000.0)
+_NICE_INCH = tuple(
+    25.4 * inches for inches in (0.1, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 20.0, 40.0)
+)
+
+
+def timeline(
+    track: Track,
+    width: int,
+    height: int,
+    ascii: bool = False,
+    *,
+    units: Units = "metric",
+    cursor: date | None = None,
+    today: date | None = None,
+    ink: bool = False,
+) -> list[Row]:
+    """Return the days of a track as a picture.
+
+    A day takes one column or several; where there are more days than columns a column stands for several days: its
+    rain is their sum, its water that of the last of them, its mark the most pressing.
+
+    Parameters
+    ----------
+    track : Track
+        The days to show; fewer days is nearer.
+    width, height : int
+        Size, [cells]. Scales at the sides are left out below 48 cells.
+    ascii : bool
+        Use no sign outside ASCII.
+    units : Units
+        For the scales.
+    cursor : date, optional
+        Day under the cursor; its column is lit.
+    today : date, optional
+        Marked on the axis.
+    ink : bool
+        Draw water with signs too, for output that shows no background colour.
+
+    Returns
+    -------
+    list of Row
+        Exactly `height` rows of exactly `width` cells.
+    """
+    grid = Grid(max(0, width), max(0, height), ascii)
+    signs = glyphs(ascii)
+    if not track.days or width < 12 or height < LEAST_HEIGHT:
+        if height > 0:
+            grid.text(0, 0, "no days to show" if not track.days else "too small for the timeline", "dim")
+        return grid.rows()
+    has_scales = width >= _LEAST_WITH_SCALES
+    left, right = (_LEFT, _RIGHT) if has_scales else (0, 0)
+    columns = columns_for(track.days, left, width - left - right)
+    rain_rows = max(1, round(0.38 * (height - 2)))
+    water_rows = height - 2 - rain_rows
+    top_mm = _rain_top(columns, units)
+    for stretch in columns.stretches:
+        _draw_rain(grid, signs, stretch, top_mm, rain_rows)
+        if water_rows > 0:
+            _draw_water(grid, signs, stretch, track.full_l, rain_rows, water_rows, ink)
+        _draw_mark(grid, stretch, height - 2, ascii)
+    _draw_dates(grid, columns, height - 1, today, cursor)
+    if has_scales:
+        _draw_scales(grid, signs, columns, track, units, top_mm, rain_rows, water_rows)
+    if cursor is not None:
+        _light(grid, columns, cursor, height, ascii)
+    return grid.rows()
+
+
+def _rain_top(columns: Columns, units: Units) -> float:
+    """Return the depth the rain scale reaches to, [mm]."""
+    most = max(
+        (
+            stretch.rain_high if stretch.rain_high is not None else stretch.rain_low or 0.0
+            for stretch in columns.stretches
+        ),
+        default=0.0,
+    )
+    nice = _NICE_MM if units == "metric" else _NICE_INCH
+    return next((step for step in nice[1:] if step >= most), most)
+
+
+def _draw_rain(grid: Grid, signs: Glyphs, stretch: Stretch, top_mm: float, rows: int) -> None:
+    """Hang the rain from the top: solid as far as it surely was, lighter as far as it may have been."""
+    if stretch.rain_low is None:
+        if not stretch.is_ahead:
+            grid.fill(stretch.x, 0, stretch.width, "?" if grid.ascii else "·", "dim")
+        return
+    likely = max(stretch.rain_low, 0.0)
+    most = top_mm if stretch.rain_high is None else stretch.rain_high
+    steps = len(signs.hanging) - 1
+    cells = rows * steps
+    solid = min(cells, round(likely / top_mm * cells))
+    lighter = min(cells, round(most / top_mm * cells))
+    if most > 0.0 and lighter == 0:
+        lighter = 1
+    if likely > 0.0 and solid == 0:
+        solid = 1
+    if stretch.is_gappy and lighter == 0:
+        grid.fill(stretch.x, 0, stretch.width, "?" if grid.ascii else "·", "dim")
+    body = max(1, stretch.width - (1 if stretch.width > 2 else 0))
+    for row in range(rows):
+        full = solid - row * steps
+        may = lighter - row * steps
+        if full > 0:
+            grid.fill(stretch.x, row, body, signs.hanging[min(steps, full)], "rain")
+        elif may > 0:
+            grid.fill(
+                stretch.x,
+                row,
+                body,
+                "'" if may < steps and row == 0 and solid == 0 else signs.band,
+                "rain-band",
+            )
+
+
+def _draw_water(
+    grid: Grid, signs: Glyphs, stretch: Stretch, full: float, top: int, rows: int, ink: bool
+) -> None:
+    """Stand the water on the foot of the plot: what is below the outlet, what is usable, what may be."""
+    low, high = stretch.low, stretch.high
+    if low is None or full <= 0.0:
+        return
+    height = max(0.0, min(1.0, low / full)) * rows
+    most = height if high is None else max(0.0, min(1.0, high / full)) * rows
+    below = 0.0
+    if stretch.usable is not None and stretch.volume is not None:
+        below = max(0.0, stretch.volume - stretch.usable) / full * rows
+    whole = int(height)
+    eighths = int(8.0 * (height - whole))
+    if low > 0.0 and whole == 0 and eighths == 0:
+        eighths = 1
+    foot = top + rows - 1
+    usable_char = "▒" if ink and signs.water == " " else signs.water
+    for line in range(rows):
+        y = foot - line
+        if line < whole:
+            if line + 0.5 < below:
+                for x in range(stretch.x, stretch.x + stretch.width):
+                    grid.put(x, y, signs.below_outlet if (x + 2 * y) % 4 == 0 else " ", "below-outlet")
+            else:
+                grid.fill(stretch.x, y, stretch.width, usable_char, "water")
+        elif line == whole and eighths:
+            grid.fill(stretch.x, y, stretch.width, signs.rising[eighths], "water-edge")
+        elif line < round(most):
+            grid.fill(stretch.x, y, stretch.width, signs.band, "band")
+    if stretch.is_dipped:
+        above = foot - min(rows - 1, whole + (1 if eighths else 0))
+        grid.put(stretch.x, above, signs.states["dipped"], "figure")
+
+
+def _draw_mark(grid: Grid, stretch: Stretch, y: int, ascii: bool) -> None:
+    kinds = {mark.kind for mark in stretch.marks}
+    for kind, sign in (MARKS_ASCII if ascii else MARKS).items():
+        if kind in kinds:
+            grid.put(stretch.x, y, sign, _MARK_ROLES[kind])
+            return
+
+
+def _draw_dates(grid: Grid, columns: Columns, y: int, today: date | None, cursor: date | None) -> None:
+    """Write the dates, leaving room for the one under the cursor or for today."""
+    shown = columns.at(cursor if cursor is not None else today)
+    label, at = "", 0
+    if shown is not None:
+        label = "today" if cursor is None else f"{'^' if grid.ascii else '▲'}{short_day(cursor)}"
+        at = max(columns.left, min(shown.x, grid.width - text_width(label)))
+        if cursor is not None:
+            label = label[0] + label[1:] if at == shown.x else label[1:] + label[0]
+            at = at if at == shown.x else max(columns.left, shown.x + 1 - text_width(label))
+        grid.text(at, y, label, "label" if cursor is None else "cursor")
+    taken = columns.left
+    for x, text in date_marks(columns):
+        if label and x + text_width(text) >= at and x <= at + text_width(label):
+            continue
+        if x >= taken and x + text_width(text) <= columns.end:
+            grid.text(x, y, text, "axis")
+            taken = x + text_width(text) + 1
+
+
+def _draw_scales(
+    grid: Grid,
+    signs: Glyphs,
+    columns: Columns,
+    track: Track,
+    units: Units,
+    top_mm: float,
+    rain_rows: int,
+    water_rows: int,
+) -> None:
+    """Write what the plot reaches to: rain at the left, water at the right."""
+    grid.text(0, 0, "rain", "label", _LEFT - 1)
+    if rain_rows > 1:
+        grid.right(0, rain_rows - 1, format_rain(top_mm, units), "axis", _LEFT - 1)
+    if columns.days_each > 1 and rain_rows > 2:
+        grid.right(0, 1, f"in {columns.days_each} d", "axis", _LEFT - 1)
+    for y in range(rain_rows + water_rows):
+        grid.put(_LEFT - 1, y, signs.axis, "axis")
+        grid.put(columns.end, y, signs.axis, "axis")
+    if water_rows > 0:
+        x = columns.end + 1
+        full = format_volume(track.full_l / 1000.0, units)
+        figure, _, unit = full.partition(" ")
+        grid.text(
+            x, rain_rows, f"{figure} {unit}" if text_width(full) <= _RIGHT - 1 else figure, "axis", _RIGHT - 1
+        )
+        if text_width(full) > _RIGHT - 1 and water_rows > 2:
+            grid.text(x, rain_rows + 1, unit, "axis", _RIGHT - 1)
+        grid.text(x, rain_rows + water_rows - 1, "0", "axis", _RIGHT - 1)
+        grid.text(0, rain_rows + water_rows - 1, "water", "label", _LEFT - 1)
+    grid.text(0, rain_rows + water_rows, "chores", "label", _LEFT - 1)
+
+
+def _light(grid: Grid, columns: Columns, cursor: date, height: int, ascii: bool) -> None:
+    """Light the column under the cursor where nothing else is drawn."""
+    stretch = columns.at(cursor)
+    if stretch is None:
+        return
+    for y in range(height - 2):
+        if grid.is_free(stretch.x, y):
+            grid.put(stretch.x, y, ":" if ascii else "┊", "cursor")
+
+
+def plot_width(width: int) -> int:
+    """Return the columns a timeline of this width has for days; as many days fill it, or half as many, or twice."""
+    return width - _LEFT - _RIGHT if width >= _LEAST_WITH_SCALES else width
+
+
+def legend(ascii: bool = False) -> Row:
+    """Return what the signs of the timeline mean, on one line."""
+    marks = MARKS_ASCII if ascii else MARKS
+    signs = glyphs(ascii)
+    row: Row = []
+    for kind, word in (
+        ("done", "done"),
+        ("late", "late"),
+        ("missed", "missed"),
+        ("unflushed", "unflushed rain"),
+    ):
+        row += [Span(marks[kind], _MARK_ROLES[kind]), Span(f" {word}  ", "dim")]
+    row += [Span(signs.states["dipped"], "figure"), Span(" dip  ", "dim")]
+    return [*row, Span(("?" if ascii else "·") + " rain not read", "dim")]
+
+
+def value_at(
+    track: Track, day: date, units: Units = "metric", labels: Mapping[str, str] | None = None
+) -> str:
+    """Return in words what is known of one day; the sentence under the cursor.
+
+    Parameters
+    ----------
+    track : Track
+        The days.
+    day : date
+        One of them.
+    units : Units
+        For the figures.
+    labels : mapping of str to str, optional
+        What people call chores, by id.
+    """
+    found = next((other for other in track.days if other.day == day), None)
+    name = day_name(day)
+    if found is None:
+        return f"{name}: nothing known."
+    if found.is_ahead:
+        return f"{name}: still to come."
+    said = [_rain_words(found.rain_mm, found.rain_low_mm, found.rain_high_mm, units)]
+    if found.volume_l is not None:
+        held = f"{format_volume(found.volume_l / 1000.0, units)} in the tanks"
+        if found.usable_l is not None:
+            held += f", {format_volume(found.usable_l / 1000.0, units)} usable"
+        said.append(held)
+    elif found.low_l is not None and found.high_l is not None:
+        least, most = format_volume(found.low_l / 1000.0, units), format_volume(found.high_l / 1000.0, units)
+        said.append(f"between {least} and {most} in the tanks")
+    else:
+        said.append("the water not known")
+    if found.is_dipped:
+        said.append("dipped")
+    if found.spilled_l >= 0.5:
+        said.append(f"{format_volume(found.spilled_l / 1000.0, units)} spilled")
+    marks: Sequence[str] = [_mark_words(mark.chore, mark.kind, labels or {}) for mark in found.marks]
+    return f"{name}: {'; '.join([*said, *marks])}."
+
+
+def day_name(day: date) -> str:
+    """Return a day as people say it.
+
+    Examples
+    --------
+    >>> day_name(date(2026, 4, 7))
+    'Tuesday 7 April 2026'
+    """
+    weekdays = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+    return f"{weekdays[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
+
+
+def _rain_words(mm: float | None, low: float | None, high: float | None, units: Units) -> str:
+    if mm is None:
+        return "rain not read"
+    if high is None:
+        return f"more than {format_rain(low if low is not None else mm, units)} of rain"
+    if high <= 0.0:
+        return "no rain"
+    if low is not None and format_rain(low, units) != format_rain(high, units):
+        return f"{format_rain(low, units)} to {format_rain(high, units)} of rain"
+    return f"{format_rain(mm, units)} of rain"
+
+
+def _mark_words(chore: str, kind: str, labels: Mapping[str, str]) -> str:
+    name = labels.get(chore, chore)
+    words = {
+        "done": "done",
+        "late": "late",
+        "missed": "not done in time",
+        "unflushed": "rain ran in unflushed",
+    }
+    return f"{name}: {words.get(kind, kind)}"
