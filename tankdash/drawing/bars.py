@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from tankdash.drawing.canvas import Row
-from tankdash.drawing.cells import text_width
 from tankdash.drawing.glyphs import glyphs
 from tankdash.drawing.grid import Grid
 from tankdash.drawing.ladder import Ladder, ticks
 from tankdash.units import Units, format_length
+
+STICK_WIDTH = 22
+"""Cells of a dip stick: its marks, the stick, the reading."""
 
 
 def capacity_bar(
@@ -51,7 +53,7 @@ def dip_stick(
     ascii: bool = False,
     from_brim: bool = False,
 ) -> list[Row]:
-    """Return a stick, 14 cells wide, with marks as on a tape and wet up to the reading.
+    """Return a stick, `STICK_WIDTH` cells wide, with marks as on a tape and wet up to the reading.
 
     Parameters
     ----------
@@ -71,9 +73,9 @@ def dip_stick(
     Returns
     -------
     list of Row
-        Exactly `height` rows of 14 cells.
+        Exactly `height` rows of `STICK_WIDTH` cells.
     """
-    grid = Grid(14, max(0, height), ascii)
+    grid = Grid(STICK_WIDTH, max(0, height), ascii)
     if height < 2 or length <= 0.0:
         return grid.rows()
     signs = glyphs(ascii)
@@ -84,7 +86,7 @@ def dip_stick(
     for line in range(height):
         y = height - 1 - line
         mark = height - 1 - line if from_brim else line
-        if mark in marks and line != wet:
+        if mark in marks:
             grid.right(0, y, marks[mark], "axis", 5)
         grid.put(6, y, signs.tick if mark in marks else signs.axis, "wall")
         if line < wet:
@@ -98,9 +100,5 @@ def dip_stick(
     if reading is not None and depth is not None:
         text = format_length(reading, units)
         y = height - 1 - max(0, wet)
-        if text_width(text) <= 5:
-            grid.fill(0, y, 6, " ", "air")
-            grid.right(0, y, text, "figure", 5)
-        else:
-            grid.text(10, y, text, "figure", 4)
+        grid.text(11, y, text, "figure", STICK_WIDTH - 11)
     return grid.rows()

@@ -96,15 +96,18 @@ def timeline(
 
 def _rain_top(columns: Columns, units: Units) -> float:
     """Return the depth the rain scale reaches to, [mm]."""
-    most = max(
-        (
-            stretch.rain_high if stretch.rain_high is not None else stretch.rain_low or 0.0
-            for stretch in columns.stretches
-        ),
-        default=0.0,
-    )
+    most = 0.0
+    for stretch in columns.stretches:
+        low = stretch.rain_low or 0.0
+        # Rain without an upper bound gets room to show that it may have been more.
+        most = max(most, 1.5 * low if stretch.rain_high is None else stretch.rain_high)
     nice = _NICE_MM if units == "metric" else _NICE_INCH
     return next((step for step in nice[1:] if step >= most), most)
+
+
+def _depth_text(mm: float, units: Units) -> str:
+    """Return a round depth of the scale in few cells."""
+    return f"{mm:g} mm" if units == "metric" else f"{mm / 25.4:.3g} in"
 
 
 def _draw_rain(grid: Grid, signs: Glyphs, stretch: Stretch, top_mm: float, rows: int) -> None:
@@ -217,7 +220,7 @@ def _draw_scales(
     """Write what the plot reaches to: rain at the left, water at the right."""
     grid.text(0, 0, "rain", "label", _LEFT - 1)
     if rain_rows > 1:
-        grid.right(0, rain_rows - 1, format_rain(top_mm, units), "axis", _LEFT - 1)
+        grid.right(0, rain_rows - 1, _depth_text(top_mm, units), "axis", _LEFT - 1)
     if columns.days_each > 1 and rain_rows > 2:
         grid.right(0, 1, f"in {columns.days_each} d", "axis", _LEFT - 1)
     for y in range(rain_rows + water_rows):
