@@ -13,6 +13,9 @@ from tankdash.drawing.ladder import Ladder
 from tankdash.drawing.scene import SceneOutlet, SceneTank
 
 
+_BANDS = ("band", "cut-off-band")
+
+
 class Pen:
     """What every part of the picture is drawn with: the sheet, the height scale and the signs."""
 
@@ -95,7 +98,7 @@ def draw_tank(pen: Pen, place: Place) -> None:
         for x in range(left + 1, right):
             if foot and role in GROUNDS:
                 pen.grid.put(x, y, signs.rising[foot], f"base-on-{role}")
-            elif not (foot and role == "air"):
+            elif not (foot and (role == "air" or (role in _BANDS and _reaches_above(pen, tank, line)))):
                 pen.grid.put(x, y, _patterned(pen, char, role, x, y), role)
         if not foot:
             _draw_walls(pen, line, walls, y)
@@ -106,6 +109,11 @@ def draw_tank(pen: Pen, place: Place) -> None:
         for x in walls.get(brim_line, ()):
             if pen.grid.char(x, pen.y(brim_line)) == signs.wall:
                 pen.grid.put(x, pen.y(brim_line), signs.wall_half, "wall")
+
+
+def _reaches_above(pen: Pen, tank: SceneTank, line: int) -> bool:
+    """Return whether a doubtful surface also shows in the lines above this one."""
+    return tank.high is not None and pen.ladder.line(tank.high) > line
 
 
 def _draw_walls(pen: Pen, line: int, walls: dict[int, tuple[int, int]], y: int) -> None:
