@@ -12,8 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
+from tankdash.water.currents import Currents
 from tankdash.water.errors import OutOfRange
-from tankdash.water.flow import Currents, time_to_settle
+from tankdash.water.flow import time_to_settle
 from tankdash.water.friction import GRAVITY, VISCOSITY
 from tankdash.water.model import Contents, Layout, Link, Tank
 from tankdash.water.shapes import Cone, Lying, Straight, Taper, Upright
