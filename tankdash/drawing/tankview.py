@@ -12,7 +12,6 @@ from tankdash.drawing.grid import Grid
 from tankdash.drawing.ladder import Ladder
 from tankdash.drawing.scene import SceneOutlet, SceneTank
 
-
 _BANDS = ("band", "cut-off-band")
 
 
