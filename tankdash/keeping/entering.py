@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from tankdash.journal.entries import Dips, Done, Entry, Frost, Note, Rain, TankDip
-from tankdash.keeping.chores import chores_at
+from tankdash.keeping.chores import ChoreError, check_done
 from tankdash.keeping.drawing_off import (
     enter_move,
     enter_pour,
@@ -22,7 +22,7 @@ from tankdash.keeping.naming import EntryError, find, find_standing
 from tankdash.keeping.rain import OWN_GAUGE, default_period
 from tankdash.keeping.setting import enter_set
 from tankdash.keeping.when import end_of_day, instant, local, local_day, moment_words, start_of_day
-from tankdash.site.model import Site, SiteTank
+from tankdash.site.model import DipRule, Site, SiteTank
 from tankdash.units import (
     QuantityError,
     format_length,
@@ -32,7 +32,7 @@ from tankdash.units import (
 )
 from tankdash.water.errors import OutOfRange
 from tankdash.water.model import Layout, Tank
-from tankdash.water.readings import depth_from_reading
+from tankdash.water.readings import depth_from_reading, gauge_through
 
 __all__ = [
     "EntryError",
@@ -50,6 +50,8 @@ __all__ = [
     "enter_use",
 ]
 
+A_HAIR = 1e-6
+"""A gauge at its zero may fall this much below it by rounding, [m]."""
 AHEAD_ALLOWED = timedelta(minutes=10)
 """By how much two clocks may differ; anything later lies in the future."""
 
@@ -111,11 +113,14 @@ def _tank_dip(site: Site, placed: SiteTank, tank: Tank, field: str, text: str) -
         ends = parse_length_range(words, site.units)
     except QuantityError as refused:
         raise EntryError(field, str(refused)) from refused
+    is_by_scale = rule.scale is not None and words == text.strip()
     depths = []
     for reading in ends:
         try:
             depths.append(
-                depth_from_reading(
+                _by_scale(tank, rule, reading)
+                if is_by_scale
+                else depth_from_reading(
                     reading,
                     brim=tank.brim,
                     measured_from=measured_from,
@@ -124,9 +129,26 @@ def _tank_dip(site: Site, placed: SiteTank, tank: Tank, field: str, text: str) -
                 )
             )
         except OutOfRange as refused:
-            raise EntryError(field, _why_impossible(site, placed, tank, reading, measured_from)) from refused
+            sentence = (
+                _off_the_scale(site, placed, reading)
+                if is_by_scale
+                else _why_impossible(site, placed, tank, reading, measured_from)
+            )
+            raise EntryError(field, sentence) from refused
     low, high = sorted(depths)
     return TankDip(tank.id, (low + high) / 2.0, low, high)
+
+
+def _by_scale(tank: Tank, rule: DipRule, mark: float) -> float:
+    """Return the depth a gauge mark stands for, by the line through the two that are known (F21), [m]."""
+    assert rule.scale is not None
+    depth = gauge_through(*rule.scale).depth(mark) + rule.offset
+    return depth_from_reading(0.0 if -A_HAIR < depth < 0.0 else depth, brim=tank.brim)
+
+
+def _off_the_scale(site: Site, placed: SiteTank, mark: float) -> str:
+    shown = format_length(mark, site.units)
+    return f"The mark {shown} stands for no depth in {placed.label or placed.thing.id}: read the gauge again."
 
 
 def _why_impossible(
@@ -250,37 +272,21 @@ def enter_frost(site: Site, text: str, at: datetime, night: date | None = None) 
     return Frost(low, night or local_day(at, site.zone))
 
 
-def enter_done(
-    site: Site,
-    chore: str,
-    at: datetime,
-    entries: Sequence[Entry],
-    now: datetime,
-    usable_share: float | None = None,
-) -> Done:
+def enter_done(site: Site, chore: str, at: datetime, entries: Sequence[Entry], now: datetime) -> Done:
     """Return a chore ticked.
 
     Raises
     ------
     EntryError
-        If there is no such chore, or `at` lies before the rain that brought it on: what was done then cannot
-        have answered that rain (F41).
+        If there is no such chore, or `at` lies before what brought it on: what was done then cannot have answered
+        that rain (F41).
     """
     key = find("chore", "chore", chore, {name: one.label for name, one in site.chores.items()})
-    if site.chores[key].after_rain is not None:
-        state = next((one for one in chores_at(site, entries, now, usable_share) if one.id == key), None)
-        since = getattr(state, "since", None)
-        if (
-            state is not None
-            and state.state in ("due", "late")
-            and isinstance(since, datetime)
-            and at < since
-        ):
-            raise EntryError(
-                "at",
-                f"{state.label} is due since the rain of {moment_words(since, site.zone, now)}; what was done at "
-                f"{moment_words(at, site.zone, now)}, before it, does not answer it. Give the time it was done.",
-            )
+    check_time(site, at, now)
+    try:
+        check_done(site, entries, key, min(at, now, key=instant), now)
+    except ChoreError as refused:
+        raise EntryError("at", str(refused)) from refused
     return Done(key)
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
 from tankdash.journal.entries import Change
 from tankdash.keeping.naming import EntryError, find_standing, labelled, nearest
 from tankdash.keeping.words import in_words
-from tankdash.site.model import Site
+from tankdash.site.model import Placed, Site
 from tankdash.units import QuantityError, parse_length
 
 LINK_STATES = ("open", "closed", "primed", "unprimed", "stuck", "freed")
@@ -52,7 +54,7 @@ def enter_set(site: Site, item: str, state: str, at: datetime) -> Change:
     plain = SAME_STATE.get(words.lower(), words.lower())
     if item.strip().casefold() == "site":
         return Change("site", _allowed("The site", plain, SITE_STATES))
-    kinds = {
+    kinds: dict[str, tuple[Mapping[str, Placed[Any]], tuple[str, ...]]] = {
         "link": (site.links, LINK_STATES),
         "roof": (site.roofs, ROOF_STATES),
         "tank": (site.tanks, (*TANK_STATES, "base")),

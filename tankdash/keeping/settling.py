@@ -64,6 +64,32 @@ def seconds_left(
     return longest
 
 
+def longest_wait(layout: Layout, accuracy: float) -> timedelta:
+    """Return a time after which the links have levelled any stir: one tank full against the others empty, and back.
+
+    Parameters
+    ----------
+    layout : Layout
+        Links with their valves as they stand.
+    accuracy : float
+        Of the stick, [m].
+
+    Returns
+    -------
+    timedelta
+        With half as much again for what starts less simply; at most `LONGEST_LOOK_BACK`.
+    """
+    longest = 0.0
+    for key, tank in layout.tanks.items():
+        others = {name: other.lip_volume for name, other in layout.tanks.items() if name != key}
+        for contents in ({key: tank.lip_volume}, others):
+            needed = time_to_settle(layout, contents, accuracy)
+            if needed is None:
+                return LONGEST_LOOK_BACK
+            longest = max(longest, needed)
+    return min(LONGEST_LOOK_BACK, timedelta(seconds=1.5 * longest))
+
+
 def _time_to_level(
     layout: Layout, contents: Contents, bump: Mapping[str, float], share: float, accuracy: float
 ) -> float:

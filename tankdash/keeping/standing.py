@@ -33,8 +33,8 @@ class Seen:
 
     at: datetime
     what: str
-    """`tap-open`, `unmeasured`, `overflow seen`, `overflow dry`, `drain-open`, `rain-on-shut-roof`,
-    `rain-on-open-drain`, `rain-in-winter`."""
+    """`tap-open`, `unmeasured`, `overflow seen`, `overflow dry`, `drain-open`, `winter`, `in-use`,
+    `rain-on-shut-roof`, `rain-on-open-drain`, `rain-in-winter`."""
     item: str = ""
     """Tank, outlet or roof it is about."""
     detail: str = ""
@@ -69,10 +69,25 @@ class Residual:
     """Rain noted for the stretch."""
     is_settled: bool
     """Whether the water stood still at both dips (R12)."""
+    is_winter: bool = False
+    """Whether the site was laid up at either end."""
     by_roof: Mapping[str, float] = field(default_factory=dict)
     """Likely catch of each roof that fills these tanks, [m3]."""
     sightings: tuple[Seen, ...] = ()
     """What was noted in between."""
+
+
+@dataclass(frozen=True)
+class Together:
+    """Several tanks dipped at one time: a survey, if the water stood still."""
+
+    at: datetime
+    entry: int
+    layout: Layout
+    depths: Three[dict[str, float]]
+    """Ends and middle of each reading, [m]."""
+    unsettled: float
+    """How long the water still had to run, [s]."""
 
 
 @dataclass(frozen=True)
@@ -121,3 +136,5 @@ class Standing:
     """Noted since the last dip."""
     history: tuple[Moment, ...] = ()
     residuals: tuple[Residual, ...] = ()
+    together: tuple[Together, ...] = ()
+    """Dips of several tanks at one time."""

@@ -12,6 +12,7 @@ from typing import Generic, TypeVar
 from tankdash.water.model import Contents, Layout
 
 T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
 U = TypeVar("U")
 
 SAME_WATER = 1e-9
@@ -19,21 +20,21 @@ SAME_WATER = 1e-9
 
 
 @dataclass(frozen=True)
-class Three(Generic[T]):
+class Three(Generic[T_co]):
     """One thing at its low, likely and high end."""
 
-    low: T
-    mid: T
-    high: T
+    low: T_co
+    mid: T_co
+    high: T_co
 
-    def map(self, work: Callable[[T], U]) -> Three[U]:
+    def map(self, work: Callable[[T_co], U]) -> Three[U]:
         """Return `work` done on each, once only where they are the same object or equal."""
         mid = work(self.mid)
         low = mid if self.low is self.mid or self.low == self.mid else work(self.low)
         high = mid if self.high is self.mid or self.high == self.mid else work(self.high)
         return Three(low, mid, high)
 
-    def pair(self, other: Three[U]) -> Three[tuple[T, U]]:
+    def pair(self, other: Three[U]) -> Three[tuple[T_co, U]]:
         """Return this and `other` end by end."""
         mid = (self.mid, other.mid)
         low = mid if _same(self.low, self.mid) and _same(other.low, other.mid) else (self.low, other.low)

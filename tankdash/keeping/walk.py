@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from math import inf
 
 from tankdash.journal.entries import Change, Dips, Entry, Move, Note, Pour, TapClosed, TapOpened, Use
@@ -14,8 +14,8 @@ from tankdash.keeping.catching import NOTHING, Brought, Fall, FallSoFar
 from tankdash.keeping.ledger import Ledger
 from tankdash.keeping.outlets import outlet_for
 from tankdash.keeping.reading import DipResult, dip_tracks, dipped_depths
-from tankdash.keeping.settling import LONGEST_LOOK_BACK, Stir, seconds_left
-from tankdash.keeping.standing import Basis, Moment, OpenTap, Residual, Seen, Standing
+from tankdash.keeping.settling import LONGEST_LOOK_BACK, Stir, longest_wait, seconds_left
+from tankdash.keeping.standing import Basis, Moment, OpenTap, Residual, Seen, Standing, Together
 from tankdash.keeping.tracks import SAME_WATER, Three, alike, clamped, ordered, spread
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
@@ -51,6 +51,7 @@ class StretchStart:
     is_settled: bool
     rain_mm: float
     """Rain noted up to then since the walk began."""
+    is_winter: bool
 
 
 class Walk:
@@ -77,6 +78,7 @@ class Walk:
         self.unsettled = self.dips_spread = 0.0
         self.history: list[Moment] = []
         self.residuals: list[Residual] = []
+        self.together: list[Together] = []
         self.sightings: list[Seen] = []
         self.basis: Basis = "none"
         self._tap_rates = tap_rates
@@ -84,6 +86,7 @@ class Walk:
         self._falling: dict[int, FallSoFar] = {}
         self._running = [Running(tap, tap.outlet, tap_rates.get(tap.entry), self.now) for tap in open_taps]
         self._stirs: list[Stir] = []
+        self._waits: dict[int, tuple[timedelta, Layout]] = {}
         self._starts: dict[str, StretchStart] = {}
         self._rain_mm = 0.0
         self._by_roof: dict[str, float] = {}
@@ -173,6 +176,7 @@ class Walk:
             sightings=tuple(self._seen_since(max((s.at for s in self._starts.values()), default=None))),
             history=tuple(self.history),
             residuals=tuple(self.residuals),
+            together=tuple(self.together),
         )
 
     # --- rain
@@ -312,8 +316,8 @@ class Walk:
 
     def _change(self, entry: Entry, change: Change) -> None:
         self.arrangement = self.arrangement.after(change, entry.at)
-        if change.state == "drain-open":
-            self._sight("drain-open", change.item)
+        if change.state in ("drain-open", "winter", "in-use"):
+            self._sight(change.state, change.item)
         self._take_up(self.layouts.at(entry.at, self.arrangement), entry.kind, entry.number)
 
     def _take_up(self, layout: Layout, kind: str, entry: int | None) -> None:
@@ -347,10 +351,15 @@ class Walk:
         before = self.contents if self.has_begun else None
         result = dip_tracks(self.layout, depths, before, self.unknown, self.site.accuracy)
         derived = result.anchored - depths.mid.keys()
+        is_survey = len(depths.mid) > 1
         left = 0.0
-        if derived and self.layout.links:
-            recent = [stir for stir in self._stirs if self.now - stir.end < LONGEST_LOOK_BACK]
-            left = seconds_left(self.layout, result.contents.mid, recent, self.now, self.site.accuracy)
+        if self.layout.links and (derived or is_survey):
+            left = self._still_running(result.contents.mid)
+        if is_survey:
+            self.together.append(Together(self.now, entry.number, self.layout, depths, left))
+        if not derived:
+            # Every tank was read by its own stick: the litres are right whether or not they have levelled.
+            left = 0.0
         contents = result.contents
         if before is not None:
             self._close_stretches(entry, before, result, left <= 0.0)
@@ -359,7 +368,12 @@ class Walk:
             self._book_correction(before, contents)
         for tank in result.anchored:
             self._starts[tank] = StretchStart(
-                self.now, contents.mid[tank], result.sticks.get(tank, 0.0), left <= 0.0, self._rain_mm
+                self.now,
+                contents.mid[tank],
+                result.sticks.get(tank, 0.0),
+                left <= 0.0,
+                self._rain_mm,
+                self.arrangement.is_winter,
             )
             self._roof_starts[tank] = dict(self._by_roof)
         self.ledger.clear(result.anchored)
@@ -369,6 +383,21 @@ class Walk:
         self.rest = result.rest
         self._lose_prime()
         self._remember(entry.kind, entry.number)
+
+    def _still_running(self, contents: Contents) -> float:
+        """Return how long the links still need to level what was stirred before a dip (R12), [s]."""
+        recent = [stir for stir in self._stirs if self.now - stir.end < LONGEST_LOOK_BACK]
+        if not recent:
+            return 0.0
+        wait = self._waits.get(id(self.layout))
+        if wait is None:
+            # The layout is kept beside it so that its identity cannot be given to another one.
+            wait = self._waits[id(self.layout)] = (
+                longest_wait(self.layout, self.site.accuracy),
+                self.layout,
+            )
+        recent = [stir for stir in recent if self.now - stir.end < wait[0]]
+        return seconds_left(self.layout, contents, recent, self.now, self.site.accuracy)
 
     def _kept_open(
         self, before: Three[Contents], contents: Three[Contents], anchored: frozenset[str]
@@ -389,11 +418,7 @@ class Walk:
     ) -> None:
         """Note, bank by bank, how the dip compares with the estimate it replaces."""
         for bank in banks(self.layout):
-            tanks = tuple(
-                tank
-                for tank in bank
-                if tank in result.anchored and tank not in self.unknown and tank in self._starts
-            )
+            tanks = tuple(tank for tank in bank if tank in result.anchored and tank in self._starts)
             if not tanks:
                 continue
             starts = [self._starts[tank] for tank in tanks]
@@ -414,6 +439,7 @@ class Walk:
                     moved=self.ledger.since_read(tanks),
                     rain_mm=self._rain_mm - first.rain_mm,
                     is_settled=is_settled and all(start.is_settled for start in starts),
+                    is_winter=self.arrangement.is_winter or any(start.is_winter for start in starts),
                     by_roof={roof: self._by_roof.get(roof, 0.0) - earlier.get(roof, 0.0) for roof in filling},
                     sightings=tuple(self._seen_since(first.at)),
                 )
@@ -452,10 +478,6 @@ class Walk:
                     )
                 }
         self.unknown = frozenset(still)
-        middle = dict(self.contents.mid)
-        for tank in still:
-            middle[tank] = (self.contents.low[tank] + self.contents.high[tank]) / 2.0
-        self.contents = Three(self.contents.low, middle, self.contents.high)
 
     def _lose_prime(self) -> None:
         """Note the siphons that have drawn air; they stay so when the level comes back (F03)."""

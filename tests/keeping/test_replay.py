@@ -1,0 +1,335 @@
+"""The journal replayed: the same water however it is split, restored by undo, and never a litre from nowhere."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+sys.path.insert(0, str(Path(__file__).parent))
+from gardens import START, THREE_TOTES, at, dip, journal, rain, site, total
+
+from tankdash.journal.entries import (
+    Change,
+    Done,
+    Entry,
+    Move,
+    Note,
+    Pour,
+    Record,
+    TapClosed,
+    TapOpened,
+    Use,
+)
+from tankdash.keeping.replay import replay
+from tankdash.keeping.standing import Standing
+
+FLUSHED = THREE_TOTES.replace(
+    "fills: north", "fills: north, first_loss: 0.5 mm, first_flush: {holds: 12 L, empties: by hand}"
+).replace("roofs:", "chores:\n  pipe: {label: Empty it, after_rain: {at_least: 1 mm}, empties: shed}\nroofs:")
+GARDEN = site(FLUSHED)
+TANKS = ("north", "middle", "south")
+
+
+def likely(standing: Standing) -> dict[str, float]:
+    return {tank: volume for tank, volume in standing.contents.mid.items() if tank not in standing.unknown}
+
+
+def same_water(one: Standing, other: Standing) -> bool:
+    """Return whether two standings say the same of the water, to a millilitre."""
+    return (
+        one.basis == other.basis
+        and one.unknown == other.unknown
+        and all(
+            getattr(one.contents, end)[tank] == pytest.approx(getattr(other.contents, end)[tank], abs=1e-6)
+            for end in ("low", "mid", "high")
+            for tank in one.contents.mid
+        )
+        and vars(one.moved) == pytest.approx(vars(other.moved), abs=1e-6)
+        and one.unsettled == pytest.approx(other.unsettled, abs=1.0)
+        and one.open_taps == other.open_taps
+        and one.arrangement == other.arrangement
+    )
+
+
+# --- what may happen in a garden
+
+volumes = st.floats(1.0, 600.0)
+
+
+@st.composite
+def records(draw: st.DrawFn, end: datetime) -> Record:
+    kind = draw(st.sampled_from(["dip", "dip", "rain", "rain", "use", "move", "pour", "set", "tap", "done"]))
+    tank = draw(st.sampled_from(TANKS))
+    match kind:
+        case "dip":
+            tanks = draw(st.lists(st.sampled_from(TANKS), min_size=1, max_size=3, unique=True))
+            return dip(**{name: draw(st.floats(0.0, 1.0)) for name in tanks})
+        case "rain":
+            low = draw(st.floats(0.0, 30.0))
+            return rain(low, end, draw(st.floats(0.2, 40.0)), low + draw(st.sampled_from([0.0, 0.0, 5.0])))
+        case "use":
+            return Use(draw(volumes), "tap")
+        case "move":
+            return Move(draw(volumes), tank, draw(st.sampled_from([name for name in TANKS if name != tank])))
+        case "pour":
+            return Pour(draw(volumes), tank)
+        case "set":
+            state = draw(st.sampled_from(["open", "closed"]))
+            return draw(
+                st.sampled_from(
+                    [
+                        Change("north-middle", state),
+                        Change("middle-south", state),
+                        Change(tank, "base", draw(st.floats(0.0, 0.4))),
+                        Change("shed", draw(st.sampled_from(["plugged", "open"]))),
+                    ]
+                )
+            )
+        case "tap":
+            return draw(st.sampled_from([TapOpened("tap"), TapClosed("tap", 0.01), TapClosed("tap")]))
+    return Done("pipe")
+
+
+@st.composite
+def journals(draw: st.DrawFn, most: int = 14) -> list[Entry]:
+    hours = draw(st.lists(st.floats(0.5, 60.0), min_size=2, max_size=most))
+    moment, happened = START, []
+    for step in hours:
+        moment += timedelta(hours=step)
+        happened.append((moment, draw(records(moment))))
+    return journal(*happened)
+
+
+@settings(max_examples=120, deadline=None)
+@given(journals(), st.data())
+def test_the_order_of_writing_does_not_matter_only_the_times_do(
+    entries: list[Entry], data: st.DataObject
+) -> None:
+    shuffled = data.draw(st.permutations(entries))
+    now = entries[-1].at
+    assert same_water(replay(GARDEN, shuffled, now), replay(GARDEN, entries, now))
+
+
+@settings(max_examples=120, deadline=None)
+@given(journals())
+def test_the_short_walk_from_the_last_deciding_dip_ends_where_the_whole_walk_ends(
+    entries: list[Entry],
+) -> None:
+    now = entries[-1].at + timedelta(hours=1)
+    assert same_water(replay(GARDEN, entries, now), replay(GARDEN, entries, now, whole=True))
+
+
+@settings(max_examples=80, deadline=None)
+@given(journals(), st.integers(0, 14))
+def test_asking_in_between_changes_nothing(entries: list[Entry], place: int) -> None:
+    """The walk stopped at any entry is the beginning of the walk to the end."""
+    stop = entries[min(place, len(entries) - 1)].at
+    # A tap's rate is told when it is closed, so only what stood still in between is compared.
+    known = [entry for entry in entries if not isinstance(entry.record, TapOpened | TapClosed)]
+    part = replay(GARDEN, [entry for entry in known if entry.at <= stop], stop, whole=True)
+    until_then = replay(GARDEN, known, stop, whole=True)
+    assert same_water(part, until_then)
+
+
+@settings(max_examples=80, deadline=None)
+@given(journals(), st.data())
+def test_taking_back_the_last_entry_restores_what_was_before_it(
+    entries: list[Entry], data: st.DataObject
+) -> None:
+    late = data.draw(records(entries[-1].at + timedelta(hours=1)))
+    more = journal(
+        *((entry.at, entry.record) for entry in entries), (entries[-1].at + timedelta(hours=1), late)
+    )
+    taken_back = [*more[:-1], replace(more[-1], voided_by=99)]
+    now = entries[-1].at + timedelta(hours=2)
+    assert same_water(replay(GARDEN, taken_back, now), replay(GARDEN, entries, now))
+
+
+@settings(max_examples=150, deadline=None)
+@given(journals())
+def test_litres_close_over_the_whole_history(entries: list[Entry]) -> None:
+    """In = stored + gone, to a thousandth of a millilitre, as long as everything is known."""
+    survey = journal((START - timedelta(days=1), dip(north=0.5, middle=0.53, south=0.47)))
+    plain = [entry for entry in entries if not isinstance(entry.record, TapOpened | TapClosed)]
+    shifted = [replace(entry, number=entry.number + 1) for entry in plain]
+    standing = replay(GARDEN, survey + shifted, entries[-1].at, whole=True)
+    if any(moment.unknown for moment in standing.history):
+        return
+    ever = standing.ever
+    came = total(standing.history[0].contents.mid) / 1000.0 + ever.caught + ever.poured + ever.corrected
+    gone = ever.used + ever.spilled + ever.removed
+    assert total(standing.contents.mid) / 1000.0 == pytest.approx(came - gone, abs=1e-9 * max(1.0, came))
+
+
+@settings(max_examples=80, deadline=None)
+@given(journals())
+def test_the_likely_figure_lies_between_the_ends(entries: list[Entry]) -> None:
+    standing = replay(GARDEN, entries, entries[-1].at, whole=True)
+    for moment in standing.history:
+        for tank, vessel in moment.layout.tanks.items():
+            low, mid, high = (getattr(moment.contents, end)[tank] for end in ("low", "mid", "high"))
+            assert -1e-12 <= low <= mid + 1e-9 and mid <= high + 1e-9 and high <= vessel.capacity + 1e-9
+
+
+# --- single stories
+
+
+def test_rain_counts_by_the_share_of_its_period_after_the_dip() -> None:
+    """12 mm read over a day, with the dip three quarters through it: only a quarter is still to come."""
+    garden = site()
+    entries = journal((at(0.75), dip(north=0.3)), (at(1), rain(12.0, at(1), hours=24)))
+    standing = replay(garden, entries, at(1))
+    assert standing.moved.caught * 1000.0 == pytest.approx(3.0 * 24.0 * 0.9)
+
+
+def test_the_first_loss_and_the_first_flush_are_taken_from_the_start_of_the_rain() -> None:
+    """A dip in the middle of a long rain: the pipe has taken its share before, so all of the rest arrives."""
+    entries = journal((at(0.5), dip(north=0.3)), (at(1), rain(12.0, at(1), hours=24)))
+    standing = replay(GARDEN, entries, at(1))
+    assert standing.moved.first_flush == 0.0
+    assert standing.moved.caught * 1000.0 == pytest.approx(6.0 * 24.0 * 0.9)
+
+
+def test_a_pipe_left_full_takes_no_toll_of_the_next_rain() -> None:
+    twice = [(at(1), rain(5.0, at(1))), (at(2), rain(5.0, at(2)))]
+    left = replay(GARDEN, journal((START, dip(north=0.2)), *twice), at(3))
+    emptied = replay(
+        GARDEN, journal((START, dip(north=0.2)), twice[0], (at(1.5), Done("pipe")), twice[1]), at(3)
+    )
+    assert left.moved.first_flush * 1000.0 == pytest.approx(12.0)
+    assert emptied.moved.first_flush * 1000.0 == pytest.approx(24.0)
+
+
+def test_winter_credits_no_rain() -> None:
+    entries = journal((START, dip(north=0.3)), (at(1), Change("site", "winter")), (at(2), rain(20.0, at(2))))
+    standing = replay(GARDEN, entries, at(3))
+    assert total(standing.contents.mid) == pytest.approx(900.0)
+    assert standing.moved.caught == 0.0
+
+
+def test_a_plugged_roof_credits_nothing_until_it_is_open_again() -> None:
+    garden = site()
+    entries = journal(
+        (START, dip(north=0.3)),
+        (at(1), Change("shed", "plugged")),
+        (at(2), rain(10.0, at(2))),
+        (at(3), Change("shed", "open")),
+        (at(4), rain(10.0, at(4))),
+    )
+    assert replay(garden, entries, at(2)).moved.caught == 0.0
+    assert replay(garden, entries, at(4)).moved.caught * 1000.0 == pytest.approx(216.0)
+
+
+def test_a_lifted_base_keeps_its_litres_and_finds_a_new_level() -> None:
+    garden = site()
+    entries = journal((START, dip(north=0.6)), (at(1), Change("south", "base", 0.33)))
+    standing = replay(garden, entries, at(1))
+    assert total(standing.contents.mid) == pytest.approx(1800.0)
+    assert standing.contents.mid["south"] == pytest.approx(0.57 - 2.0 * 0.1 / 3.0)
+
+
+def test_a_valve_opened_levels_what_stood_apart() -> None:
+    garden = site()
+    entries = journal(
+        (START, Change("middle-south", "closed")),
+        (at(1), dip(north=0.6, south=0.1)),
+        (at(2), Change("middle-south", "open")),
+    )
+    standing = replay(garden, entries, at(3))
+    assert total(standing.contents.mid) == pytest.approx(600.0 + 630.0 + 100.0)
+    levels = [standing.layout.tanks[tank].base + standing.contents.mid[tank] for tank in TANKS]
+    assert max(levels) - min(levels) < 1e-9
+
+
+def test_old_readings_keep_the_garden_of_their_date() -> None:
+    """The third tote came later: the dip before it speaks for two only, and it begins empty."""
+    garden = site(THREE_TOTES.replace("south: {base: 23 cm,", "south: {since: 2026-05-10, base: 23 cm,"))
+    entries = journal((START, dip(north=0.6)))
+    before = replay(garden, entries, at(2))
+    assert set(before.contents.mid) == {"north", "middle"}
+    after = replay(garden, entries, at(10))
+    assert set(after.contents.mid) == {"north", "middle", "south"}
+    assert total(after.contents.mid) == pytest.approx(1230.0)
+    assert after.contents.mid["south"] > 0.3
+
+
+def test_a_tank_that_leaves_takes_its_water_with_it() -> None:
+    garden = site(THREE_TOTES.replace("south: {base: 23 cm,", "south: {until: 2026-05-10, base: 23 cm,"))
+    standing = replay(garden, journal((START, dip(north=0.6))), at(10), whole=True)
+    assert total(standing.contents.mid) == pytest.approx(1230.0)
+    assert standing.ever.removed * 1000.0 == pytest.approx(570.0)
+
+
+def test_an_open_tap_without_a_rate_leaves_a_range_until_the_next_dip() -> None:
+    garden = site()
+    entries = journal((START, dip(north=0.6)), (at(1), TapOpened("tap")))
+    running = replay(garden, entries, at(2))
+    assert total(running.contents.high) == pytest.approx(1800.0)
+    assert total(running.contents.low) == pytest.approx(390.0)
+    assert running.unknown == set(TANKS)
+    assert [tap.outlet for tap in running.open_taps] == ["tap"]
+    dipped = replay(garden, journal(*((e.at, e.record) for e in entries), (at(2), dip(north=0.4))), at(2))
+    assert dipped.unknown == frozenset()
+    assert total(dipped.contents.mid) == pytest.approx(1200.0)
+
+
+def test_an_open_tap_with_a_rate_told_at_its_end_is_a_draw() -> None:
+    garden = site()
+    entries = journal((START, dip(north=0.6)), (at(1), TapOpened("tap")), (at(1, 10), TapClosed("tap", 0.01)))
+    standing = replay(garden, entries, at(2))
+    assert standing.moved.used * 1000.0 == pytest.approx(360.0)
+    assert standing.open_taps == ()
+    assert standing.unknown == frozenset()
+
+
+def test_each_later_dip_leaves_a_residual_of_what_was_expected() -> None:
+    garden = site()
+    entries = journal((START, dip(north=0.3)), (at(1), rain(10.0, at(1))), (at(2), dip(north=0.36)))
+    (residual,) = replay(garden, entries, at(2), whole=True).residuals
+    assert residual.expected.mid * 1000.0 == pytest.approx(1116.0)
+    assert residual.seen.mid * 1000.0 == pytest.approx(1080.0)
+    # 5 mm over three tanks of 1 m2, at both ends.
+    assert residual.stick * 1000.0 == pytest.approx(30.0)
+
+
+def test_unmeasured_water_from_elsewhere_opens_the_upper_end() -> None:
+    garden = site()
+    standing = replay(garden, journal((START, dip(north=0.3)), (at(1), Pour(None, "north", "melt"))), at(1))
+    assert total(standing.contents.low) == pytest.approx(900.0)
+    assert total(standing.contents.high) == pytest.approx(2850.0)
+
+
+def test_nothing_later_than_now_is_looked_at() -> None:
+    garden = site()
+    entries = journal((START, dip(north=0.3)), (at(5), dip(north=0.6)), (at(6), Note()))
+    assert total(replay(garden, entries, at(4)).contents.mid) == pytest.approx(900.0)
+
+
+# --- twenty years
+
+
+def long_journal(years: int) -> list[Entry]:
+    """Return a journal of daily rain, a dip every fourth day, and use on two days of three."""
+    happened: list[tuple[datetime, Record]] = [(START, dip(north=0.5, middle=0.53, south=0.47))]
+    for day in range(1, years * 365):
+        morning = at(day)
+        depth = (day * 37 % 11) * 0.7 if day % 3 == 0 else 0.0
+        happened.append((morning, rain(depth, morning, 24.0)))
+        if day % 4 == 0:
+            happened.append((morning + timedelta(hours=3), dip(north=0.3 + (day * 13 % 50) / 100.0)))
+        if day % 3:
+            happened.append((morning + timedelta(hours=10), Use(40.0, "tap")))
+        happened.append((morning + timedelta(hours=11), Done("pipe")))
+    return journal(*happened)
+
+
+def test_the_whole_of_two_years_and_the_last_of_twenty_agree_on_how_to_end() -> None:
+    entries = long_journal(2)
+    now = entries[-1].at
+    assert same_water(replay(GARDEN, entries, now), replay(GARDEN, entries, now, whole=True))
