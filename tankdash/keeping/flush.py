@@ -15,6 +15,7 @@ from tankdash.journal.entries import Change, Done, Entry
 from tankdash.keeping.rain import RainEvent, Reading, events, journal_begins
 from tankdash.keeping.when import instant, local_day
 from tankdash.site.model import Site
+from tankdash.water.catch import runs_off
 from tankdash.water.model import FirstFlush, Roof
 
 FULL_SHARE = 0.05
@@ -104,7 +105,7 @@ class FlushPipe:
         """
         if self.empties is None or seconds <= 0.0:
             return self
-        part = seconds / self.empties
+        part = seconds / self.empties if self.empties > 0.0 else math.inf
         return replace(
             self,
             even=Room(self._even(self.even.least, part), self._even(self.even.most, part)),
@@ -136,7 +137,7 @@ class FlushPipe:
         """
         found = self.before_rain_in(seconds)
         # A hole under the full head runs twice as fast as on average.
-        leak = 0.0 if self.empties is None else self.holds * seconds / self.empties
+        leak = self._leak(seconds)
         taken_high = min(high, max(found.even.most + leak, found.hole.most + 2.0 * leak))
         taken = Flushed(min(low, self.low), taken_high)
         early = replace(self, even=_less(self.even, low, high), hole=_less(self.hole, low, high)).wait(
@@ -149,6 +150,12 @@ class FlushPipe:
             hole=Room(late.hole.least, max(early.hole.most, late.hole.most)),
         )
         return after, taken
+
+    def _leak(self, seconds: float) -> float:
+        """Return what an even outlet lets out in `seconds` while the pipe is full, [m3]."""
+        if self.empties is None or seconds <= 0.0:
+            return 0.0
+        return self.holds * seconds / self.empties if self.empties > 0.0 else math.inf
 
     def _even(self, room: float, part: float) -> float:
         """Return the room after `part` of the emptying time, running evenly."""
@@ -202,7 +209,7 @@ def runoff(roof: Roof, depth_mm: float | None) -> float:
     """
     if depth_mm is None:
         return math.inf
-    return max(0.0, depth_mm / 1000.0 - roof.first_loss) * roof.area * roof.runoff * roof.screen
+    return runs_off(roof, depth_mm / 1000.0)
 
 
 def flush_states(

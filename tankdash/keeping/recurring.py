@@ -14,6 +14,9 @@ from tankdash.keeping.when import day_after
 from tankdash.site.model import Chore, Season
 from tankdash.units import Span
 
+AHEAD_SHARE = 4
+"""A chore done within this part (one over it) of its interval before a calendar turn counts for that turn."""
+
 
 def turn_days(anchor: date, every: Span, first: date, last: date) -> Iterator[date]:
     """Yield the days of the turns counted from `anchor`, itself the first, that lie in `first` to `last`.
@@ -93,6 +96,24 @@ def is_by_calendar(chore: Chore) -> bool:
         and chore.counted_from == "calendar"
         and chore.starting is not None
     )
+
+
+def counts_ahead(chore: Chore, done: date, day: date) -> bool:
+    """Return whether doing the chore on `done` counts for its calendar turn of the later `day`.
+
+    Examples
+    --------
+    >>> drain = Chore("drain", "Drain for winter", on=(11, 1))
+    >>> counts_ahead(drain, date(2026, 10, 25), date(2026, 11, 1))
+    True
+    >>> counts_ahead(drain, date(2026, 5, 25), date(2026, 11, 1))
+    False
+    """
+    if chore.by == day:
+        return True
+    every = chore.every if is_by_calendar(chore) else None
+    interval = day - day_after(day, every, -1) if every is not None else timedelta(days=365)
+    return day - done <= interval / AHEAD_SHARE
 
 
 def calendar_days(chore: Chore, first: date, last: date) -> list[date]:

@@ -14,6 +14,7 @@ from tankdash.journal.entries import Change, Done, Entry, Frost
 from tankdash.keeping.rain import RainEvent, Reading, journal_begins
 from tankdash.keeping.recurring import (
     calendar_days,
+    counts_ahead,
     is_by_calendar,
     last_turn_day,
     season_edges,
@@ -25,9 +26,6 @@ from tankdash.units import Span
 
 RAIN_GRACE = Span(days=1)
 """How long after rain a chore may wait unless the file says otherwise: the next day (F8, trade practice)."""
-
-AHEAD_SHARE = 4
-"""A chore done within this part (one over it) of its interval before a calendar turn counts for that turn."""
 
 FRESH_DAYS = 31
 """A yearly day this long before the journal began still opens; older ones belong to a time nobody wrote down."""
@@ -353,11 +351,6 @@ class _Walk:
             return
         self._open(cause)
 
-    def _interval(self, day: date) -> timedelta:
-        """Return the time between the calendar turn of `day` and the one before."""
-        every = self.chore.every if is_by_calendar(self.chore) else None
-        return day - day_after(day, every, -1) if every is not None else timedelta(days=365)
-
     def _frost(self, at: datetime, frost: Frost) -> None:
         """A low is typed in; a night that was prepared for already opens nothing."""
         if self.safe_night is None or frost.night > self.safe_night:
@@ -456,6 +449,4 @@ class _Walk:
 
     def _is_done_ahead(self, day: date) -> bool:
         """Return whether it was done shortly before the calendar turn of `day`, while nothing was open."""
-        if self.ahead is None:
-            return False
-        return day - local_day(self.ahead, self.site.zone) <= self._interval(day) / AHEAD_SHARE
+        return self.ahead is not None and counts_ahead(self.chore, local_day(self.ahead, self.site.zone), day)
