@@ -12,8 +12,8 @@ from tankdash.drawing.sideview import side_view
 from tankdash.drawing.stage import outline_of, scene_from
 from tankdash.drawing.words import words
 from tankdash.water.measured import Partly, Table
-from tankdash.water.model import Layout, Link, Outlet, Tank
-from tankdash.water.shapes import Box, Cone, Lying, Shape, Straight, Taper, Upright
+from tankdash.water.model import Layout, Link, Outlet, Shape, Tank
+from tankdash.water.shapes import Box, Cone, Lying, Straight, Taper, Upright
 
 ROUND = [
     Upright(0.8, 1.2),
