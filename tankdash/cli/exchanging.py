@@ -225,6 +225,34 @@ def _export(call: Call) -> int:
     return 0
 
 
+# Calendar
+
+
+def _calendar_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", metavar="FILE.ics", help="the calendar file to write")
+    parser.add_argument("--overwrite", action="store_true", help="replace the file of an earlier call")
+
+
+def _calendar(call: Call) -> int:
+    from tankdash.journal.exchange import put_in_place
+    from tankdash.keeping.calendar import calendar_file
+
+    path = Path(call.args.file)
+    if path.is_dir():
+        raise UsageError(f"{path} is a folder: name a file to write, such as chores.ics.")
+    if path.exists() and not call.args.overwrite:
+        raise UsageError(f"{path} is there already: name another file, or say --overwrite.")
+    desk = call.desk
+    content = calendar_file(call.site, desk.entries(), call.now, desk.usable_share(call.now))
+    put_in_place(path, content)
+    events = content.count(b"BEGIN:VEVENT")
+    if call.wants_json:
+        call.give({"schema": 1, "file": str(path), "events": events})
+        return 0
+    call.say(f"Written: {path}, {events} chores. Bring it into a calendar again later to update them.")
+    return 0
+
+
 COMMANDS = (
     Command(
         "import",
@@ -254,5 +282,14 @@ COMMANDS = (
         ("tankdash export backup", "tankdash export backup --overwrite"),
         _export,
         _export_arguments,
+    ),
+    Command(
+        "calendar",
+        "write the chores as a calendar file",
+        "Writes the chores as a calendar file (RFC 5545) for a phone or a computer. Names stay the same, so bringing a "
+        "newer file in updates what is there. Chores that hang on rain stand in it while they are open.",
+        ("tankdash calendar chores.ics", "tankdash calendar chores.ics --overwrite"),
+        _calendar,
+        _calendar_arguments,
     ),
 )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from tankdash.cli import exchanging, looking, recording, starting
+from tankdash.cli import exchanging, looking, new_site, recording, starting
 from tankdash.cli.command import Command
 
 COMMANDS: tuple[Command, ...] = (
     *looking.COMMANDS,
     *recording.COMMANDS,
     *exchanging.COMMANDS,
+    *new_site.COMMANDS,
     *starting.COMMANDS,
 )

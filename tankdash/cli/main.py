@@ -80,6 +80,7 @@ _SPOKEN: tuple[tuple[str, str], ...] = (
     ("tankdash.units", "QuantityError"),
     ("tankdash.journal.trouble", "JournalError"),
     ("tankdash.journal.lines", "SheetError"),
+    ("tankdash.keeping.demo", "DemoError"),
 )
 """Errors whose message is a sentence for the user."""
 

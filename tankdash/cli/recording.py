@@ -285,8 +285,7 @@ def _done(call: Call) -> int:
     def understand(call: Call) -> Record:
         from tankdash.keeping.entering import enter_done
 
-        share = call.desk.usable_share(call.now)
-        return enter_done(call.site, words(call.args.chore), call.at, call.desk.entries(), call.now, share)
+        return enter_done(call.site, words(call.args.chore), call.at, call.desk.entries(), call.now)
 
     return _record(call, understand, words(call.args.chore))
 

@@ -67,12 +67,12 @@ def export(journal: Journal, folder: Path, *, overwrite: bool = False) -> list[P
     return paths
 
 
-def put_in_place(path: Path, text: str) -> None:
+def put_in_place(path: Path, content: str | bytes) -> None:
     """Write a file that only its owner may read, whole or not at all."""
     handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content.encode("utf-8") if isinstance(content, str) else content)
             file.flush()
             os.fsync(file.fileno())
         Path(temporary).replace(path)

@@ -1,0 +1,116 @@
+"""A new site file is sound whatever was answered, and nothing is overwritten."""
+
+from __future__ import annotations
+
+import io
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tankdash.cli.new_site import own_zone
+from tankdash.site import load
+
+
+def test_a_new_site_is_sound_and_says_what_next(folder: Path, types: Any) -> None:
+    answer = types("new", "mine.yaml", now=None)
+    assert (answer.code, answer.err) == (0, "")
+    assert "tankdash check --site mine.yaml" in answer.out
+    assert len(load(folder / "mine.yaml").tanks) == 2
+    assert types("check", "--site", "mine.yaml").code == 0
+    assert types("dip", "tank-1", "60cm", "--site", "mine.yaml").code == 0
+
+
+@pytest.mark.parametrize("units", ["metric", "us", "imperial"])
+def test_options_say_what_stands_in_the_row(folder: Path, types: Any, units: str) -> None:
+    words = (
+        "--units",
+        units,
+        "--tanks",
+        "tote",
+        "butt",
+        "lying",
+        "--name",
+        "A: b # c",
+        "--timezone",
+        "Asia/Tokyo",
+    )
+    assert types("new", "mine.yaml", *words, "--json", now=None).json["tanks"] == 3
+    site = load(folder / "mine.yaml")
+    assert (site.name, site.units, site.zone.key) == ("A: b # c", units, "Asia/Tokyo")
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (("there.yaml",), "is there already"),
+        (("gone/mine.yaml",), "is no folder"),
+        (("mine.yaml", "--tanks", "bucket"), "'bucket' is no kind of tank"),
+        (("mine.yaml", "--tanks", *["tote"] * 51), "by hand"),
+        (("mine.yaml", "--timezone", "../../etc/passwd"), "no time zone"),
+        (("mine.yaml", "--units", "cubits"), "invalid choice"),
+    ],
+)
+def test_a_mistake_is_one_sentence_and_no_file(
+    folder: Path, types: Any, words: tuple[str, ...], sentence: str
+) -> None:
+    (folder / "there.yaml").write_text("mine")
+    answer = types("new", *words, now=None)
+    assert (answer.code, answer.out) == (2, "")
+    assert answer.err.count("\n") == 1
+    assert sentence in answer.err
+    assert [path.name for path in folder.iterdir()] == ["there.yaml"]
+    assert (folder / "there.yaml").read_text() == "mine"
+
+
+def test_at_a_terminal_it_asks_until_it_understands(
+    folder: Path, types: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said = [
+        "Plot 9",
+        "furlongs",
+        "imperial",
+        "",
+        "the kerb",
+        "none",
+        "2",
+        "barrel",
+        "20",
+        "20 in",
+        "",
+        "-2 in",
+        "",
+        "5in",
+    ]
+    stdin = io.StringIO("\n".join(said) + "\n")
+    monkeypatch.setattr(stdin, "isatty", lambda: True)
+    monkeypatch.setattr(sys, "stdin", stdin)
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
+    answer = types("new", "mine.yaml", now=None)
+    assert (answer.code, answer.err) == (0, "")
+    assert "Write metric, us or imperial." in answer.out
+    site = load(folder / "mine.yaml")
+    assert (site.name, site.units, site.datum) == ("Plot 9", "imperial", "the kerb")
+    assert [round(tank.thing.base / 0.0254, 3) for tank in site.tanks.values()] == [20.0, -2.0]
+    assert round(site.outlets["tap"].thing.at / 0.0254, 3) == 5.0
+
+
+def test_questions_left_before_the_end_write_nothing(
+    folder: Path, types: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stdin = io.StringIO("Plot 9\n")
+    monkeypatch.setattr(stdin, "isatty", lambda: True)
+    monkeypatch.setattr(sys, "stdin", stdin)
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
+    answer = types("new", "mine.yaml", now=None)
+    assert answer.code == 2
+    assert "nothing is written" in answer.err
+    assert list(folder.iterdir()) == []
+
+
+def test_the_own_zone_is_an_iana_name(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TZ", "Pacific/Auckland")
+    assert own_zone() == "Pacific/Auckland"
+    monkeypatch.setenv("TZ", "Nowhere/Land")
+    assert own_zone() != "Nowhere/Land"
