@@ -5,6 +5,7 @@ All scalars stay text, so `7:30`, `on` and `no` mean themselves and every unit i
 
 from __future__ import annotations
 
+import re
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -13,10 +14,13 @@ from typing import Any
 
 from tankdash.site.problems import Problem, SiteError, printable
 
-LARGEST_FILE = 512 * 1024
+LARGEST_FILE = 256 * 1024
 """A site file is a few pages of text; more than this is some other file, [bytes]."""
-MOST_VALUES = 50_000
+MOST_VALUES = 20_000
 """Values counted with every alias written out; more than this is an alias bomb."""
+
+DEEPEST = 40
+"""Open brackets at one place; a table in a shape has 4."""
 
 Path_ = tuple[str | int, ...]
 Value = str | None | list[Any] | dict[str, Any]
@@ -31,6 +35,9 @@ _RESOLVED_TAGS = (
     "tag:yaml.org,2002:merge",
     "tag:yaml.org,2002:value",
 )
+
+
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 
 
 @dataclass
@@ -114,10 +121,10 @@ def _text_of(path: Path, file: str) -> str:
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         raise _fatal(file, line, "is not UTF-8 text; save the file as UTF-8") from None
-    for place, sign in enumerate(text):
-        if (sign < " " and sign not in "\t\n\r") or sign == "\x7f":
-            line = text.count("\n", 0, place) + 1
-            raise _fatal(file, line, f"holds a control character (code {ord(sign)}); take it out")
+    control = _CONTROL.search(text)
+    if control:
+        line = text.count("\n", 0, control.start()) + 1
+        raise _fatal(file, line, f"holds a control character (code {ord(control[0])}); take it out")
     return text
 
 
@@ -127,6 +134,7 @@ def parse_document(text: str, file: str) -> Document:
     from ruamel.yaml.error import MarkedYAMLError, YAMLError
     from ruamel.yaml.nodes import MappingNode
 
+    _refuse_depth(text, file)
     reader = YAML(typ="rt", pure=True)
     try:
         with warnings.catch_warnings():
@@ -154,6 +162,19 @@ def parse_document(text: str, file: str) -> Document:
     except RecursionError:
         raise _fatal(file, None, "is nested too deeply to be a site file") from None
     return document
+
+
+def _refuse_depth(text: str, file: str) -> None:
+    """Refuse brackets and dashes nested beyond any site file; the YAML reader would take long to find out."""
+    depth = 0
+    for line, words in enumerate(text.split("\n"), start=1):
+        for sign in words:
+            if sign in "[{":
+                depth += 1
+            elif sign in "]}":
+                depth = max(0, depth - 1)
+        if depth > DEEPEST or words.count("- ") > 10 * DEEPEST or words.count("? ") > 10 * DEEPEST:
+            raise _fatal(file, line, "is nested too deeply to be a site file")
 
 
 def _yaml_sentence(problem: str | None) -> str:

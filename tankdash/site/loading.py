@@ -24,6 +24,9 @@ from tankdash.units import Units
 PartT = TypeVar("PartT", bound=Part)
 
 SHAPES = tuple(SHAPE_PARTS)
+MOST_PROBLEMS = 1000
+"""More are not shown; a file with so many is another kind of file."""
+
 _SAMPLES = {
     "site": "My garden",
     "timezone": "Europe/Lisbon",
@@ -57,7 +60,7 @@ def _checked(document: Document, path: Path | None) -> Site:
     parts = _parts_of(document)
     cross_check(parts, document)
     if document.problems:
-        raise SiteError(sorted(document.problems, key=lambda problem: problem.line or 0))
+        raise SiteError(sorted(document.problems, key=lambda problem: problem.line or 0)[:MOST_PROBLEMS])
     return build(parts, path)
 
 
@@ -123,19 +126,27 @@ def _part(document: Document, model: type[PartT], raw: dict[str, Any], path: Pat
         try:
             return model.model_validate(kept, context=units)
         except ValidationError as found:
-            for error in found.errors(include_url=False):
-                inner, sentence = _blamed(error, kept, model)
-                document.blame((*path, *inner), sentence)
-            for error in found.errors(include_url=False):
-                kept = _without(kept, _path_of(error), only_there=error["type"] == "extra_forbidden")
+            errors = found.errors(include_url=False)
+            for error in errors:
+                document.blame((*path, *_path_of(error)), _sentence(error, kept, model))
+            kept = _without(kept, errors)
 
 
-def _without(kept: dict[str, Any], path: Path_, *, only_there: bool) -> dict[str, Any]:
-    """Return the keys without the bad one: an unknown key goes alone, a bad value takes its whole group along."""
-    key = str(path[0])
-    if only_there and len(path) == 2 and isinstance(kept.get(key), dict):
-        return {**kept, key: {name: value for name, value in kept[key].items() if name != path[1]}}
-    return {name: value for name, value in kept.items() if name != key}
+def _without(kept: dict[str, Any], errors: list[ErrorDetails]) -> dict[str, Any]:
+    """Return the keys without the bad ones: an unknown key goes alone, a bad value takes its whole group along."""
+    gone, inner = set(), set()
+    for error in errors:
+        path = _path_of(error)
+        if error["type"] == "extra_forbidden" and len(path) == 2:
+            inner.add(path)
+        else:
+            gone.add(path[0])
+    left = {key: value for key, value in kept.items() if key not in gone}
+    for group in {group for group, _ in inner}.intersection(left):
+        left[str(group)] = {
+            key: value for key, value in kept[str(group)].items() if (group, key) not in inner
+        }
+    return left
 
 
 def _keys_of(model: type[Part]) -> list[str]:
@@ -143,8 +154,12 @@ def _keys_of(model: type[Part]) -> list[str]:
 
 
 def _path_of(error: ErrorDetails) -> Path_:
-    """Return where an error stands in its item; the kind of a shape stands in pydantic's path and is no key."""
+    """Return the key to blame in its item; the kind of a shape stands in pydantic's path and is no key."""
     where = error["loc"]
+    if error["type"] == "missing":
+        where = where[:-1]
+    if error["type"] == "union_tag_invalid":
+        return (*where, "kind")
     return tuple(
         step
         for place, step in enumerate(where)
@@ -152,26 +167,25 @@ def _path_of(error: ErrorDetails) -> Path_:
     )
 
 
-def _blamed(error: ErrorDetails, raw: dict[str, Any], model: type[Part]) -> tuple[Path_, str]:
-    """Return the path inside the item and the sentence for one error of pydantic's."""
+def _sentence(error: ErrorDetails, raw: dict[str, Any], model: type[Part]) -> str:
+    """Return the sentence for one error of pydantic's."""
     path, kind = _path_of(error), error["type"]
     if kind == "value_error":
-        return path, str(error["ctx"]["error"])
+        return str(error["ctx"]["error"])
     if kind == "extra_forbidden":
         known, what = _known_keys(path, raw, model)
         close = nearest(str(path[-1]), known) or f"; its keys are {', '.join(known)}"
-        return path, f"is not a key of {what}{close}"
+        return f"is not a key of {what}{close}"
     if kind == "missing":
-        return path[:-1], f"`{path[-1]}` is missing; add it to the {path[0]}"
-    if kind in ("union_tag_not_found", "union_tag_invalid"):
-        word = raw["shape"].get("kind") if isinstance(raw["shape"], dict) else None
-        if not isinstance(word, str):
-            return path, f"`kind` is missing; write {', '.join(SHAPES[:-1])} or {SHAPES[-1]}"
-        shown = printable(word)[:40]
-        return (*path, "kind"), f"'{shown}' is no shape: write {', '.join(SHAPES)}{nearest(word, SHAPES)}"
+        return f"`{error['loc'][-1]}` is missing; add it to the {path[0]}"
+    if kind == "union_tag_not_found":
+        return f"`kind` is missing; write {', '.join(SHAPES[:-1])} or {SHAPES[-1]}"
+    if kind == "union_tag_invalid":
+        word = printable(raw["shape"]["kind"])[:40]
+        return f"'{word}' is no shape: write {', '.join(SHAPES)}{nearest(word, SHAPES)}"
     if kind in ("model_type", "model_attributes_type", "dict_type"):
-        return path, "must be a group of keys in curly brackets or on lines of their own"
-    return path, f"is not understood ({error['msg'].lower()})"
+        return "must be a group of keys in curly brackets or on lines of their own"
+    return f"is not understood ({error['msg'].lower()})"
 
 
 def _known_keys(path: Path_, raw: dict[str, Any], model: type[Part]) -> tuple[list[str], str]:

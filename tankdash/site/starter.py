@@ -118,8 +118,10 @@ def scalar(text: str) -> str:
     >>> scalar("31 1/2 in"), scalar("3,5 cm"), scalar("a: b")
     ('31 1/2 in', '"3,5 cm"', '"a: b"')
     """
-    is_plain = re.fullmatch(r"[A-Za-z0-9-][A-Za-z0-9 ._/'\"-]*", text, re.ASCII) and text == text.strip()
-    if is_plain and not text.startswith("--") and text.lower() not in ("null", "-"):
+    is_plain = (
+        re.fullmatch(r"(?:-?[0-9]|[A-Za-z])[A-Za-z0-9 ._/'\"-]*", text, re.ASCII) and text == text.strip()
+    )
+    if is_plain and text.lower() != "null":
         return text
     return json.dumps(text, ensure_ascii=False)
 
