@@ -169,7 +169,7 @@ class Currents:
     def run_over(self, volumes: Sequence[float], net: list[float]) -> list[float]:
         """Take out of `net` what tanks at their lip cannot keep, pass it on where led, return it, [m3/s]."""
         over = [0.0] * len(net)
-        at_lip = [place for place, volume in enumerate(volumes) if volume >= self.lips[place]]
+        at_lip = [place for place, volume in enumerate(volumes) if volume >= self.lips[place] * (1.0 - 1e-12)]
         for _ in range(len(net)):
             running = [place for place in at_lip if net[place] > 0.0]
             if not running:

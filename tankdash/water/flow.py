@@ -78,7 +78,7 @@ def time_to_settle(
             return None
         stride = march.stride(LONGEST_WAIT)
         if is_level(march.volumes):
-            return stride.start + stride.length * stride.first_share(is_level)
+            return stride.start + stride.length * stride.last_share_before(is_level)
         settled = list(march.volumes)
         if any(currents.spill(settled)):
             march.replace(settled)

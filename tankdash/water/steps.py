@@ -49,13 +49,19 @@ class Stride:
             for a, b, c, d in zip(self.before, self.after, self.rates_before, self.rates_after, strict=True)
         ]
 
-    def first_share(self, happened: Callable[[list[float]], bool]) -> float:
-        """Return the share of the step at which `happened` turns true, given that it is true at the end."""
+    def last_share_before(
+        self, happened: Callable[[list[float]], bool], at: Callable[[float], list[float]] | None = None
+    ) -> float:
+        """Return the share of the step up to which `happened` is not yet true, given that it is true at the end.
+
+        States inside are read from the cubic, or from `at` where that must not look past what happened.
+        """
+        at = self.at if at is None else at
         low, high = 0.0, 1.0
         for _ in range(40):
             middle = 0.5 * (low + high)
-            low, high = (low, middle) if happened(self.at(middle)) else (middle, high)
-        return high
+            low, high = (low, middle) if happened(at(middle)) else (middle, high)
+        return low
 
 
 @lru_cache(maxsize=MOST_STAGES)
@@ -154,6 +160,16 @@ class March:
         self.volumes = list(volumes)
         self._slope = self._rates(self.volumes)
 
+    def part_of(self, stride: Stride, share: float) -> list[float]:
+        """Return the volumes at `share` of a step by stepping afresh from its start: blind to what came after."""
+        length = share * stride.length
+        stages = self._stages(length * self._stiffness(stride.before))
+        return _attempt(self._rates, stride.before, stride.rates_before, length, stages)
+
+    @staticmethod
+    def _stages(stiff_length: float) -> int:
+        return max(2, min(MOST_STAGES, 1 + int(sqrt(1.0 + 1.54 * stiff_length))))
+
     def stride(self, until: float) -> Stride:
         """Take one step, ending at `until` at the latest, and return it."""
         if self.time == 0.0:
@@ -165,7 +181,7 @@ class March:
             remaining = until - self.time
             if length > 0.99 * remaining:
                 length = remaining
-            stages = max(2, min(MOST_STAGES, 1 + int(sqrt(1.0 + 1.54 * length * stiffness))))
+            stages = self._stages(length * stiffness)
             after = _attempt(self._rates, self.volumes, self._slope, length, stages)
             slope = self._rates(after)
             error = self._size(
