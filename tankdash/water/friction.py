@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import exp, isfinite, log, pi, sqrt
 
@@ -13,6 +14,19 @@ GRAVITY = 9.80665
 
 VISCOSITY = 1.138e-3 / 999.1
 """Kinematic viscosity of water at 15 C, [m2/s]: 1.138e-3 Pa s over 999.1 kg/m3 (Cengel and Cimbala, Ex. 8-3)."""
+
+FITTINGS: Mapping[str, tuple[float, float]] = {
+    "sharp entrance": (0.5, 0.5),
+    "projecting entrance": (0.8, 1.0),
+    "exit": (1.0, 1.0),
+    "threaded elbow": (0.9, 1.5),
+    "tee, straight through": (0.9, 0.9),
+    "tee, into the branch": (2.0, 2.0),
+    "ball valve, open": (0.05, 0.05),
+    "gate valve, open": (0.15, 0.2),
+}
+"""Loss coefficients K of fittings, lowest and highest figure; handbooks differ by a third. A link's `losses` is the
+sum over what the water passes, entrance and exit included."""
 
 _LAMINAR = 1000.0
 """Reynolds number below which Churchill's formula is 64 / Re to twelve digits."""

@@ -5,13 +5,22 @@ from __future__ import annotations
 from itertools import pairwise
 from math import inf, nan, pi, sqrt
 
+import fluids.fittings
 import fluids.friction
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tankdash.water.errors import OutOfRange
-from tankdash.water.friction import GRAVITY, VISCOSITY, Pipe, friction_factor, head_for_flow, link_flow
+from tankdash.water.friction import (
+    FITTINGS,
+    GRAVITY,
+    VISCOSITY,
+    Pipe,
+    friction_factor,
+    head_for_flow,
+    link_flow,
+)
 from tankdash.water.model import Link
 
 
@@ -69,6 +78,26 @@ def test_H10_head_of_a_long_pipe() -> None:
     reynolds = 0.006 / pipe.section * 0.05 / VISCOSITY
     assert friction_factor(reynolds, 2e-6 / 0.05) == pytest.approx(0.0172, rel=0.01)
     assert pipe.head(0.006) == pytest.approx(9.82, rel=0.01)
+
+
+def test_H9_losses_of_fittings_are_data_with_a_range() -> None:
+    """Handbooks, which differ by a third (P); a link not told otherwise has an entrance and an exit."""
+    assert FITTINGS["sharp entrance"] == (0.5, 0.5)
+    assert FITTINGS["exit"] == (1.0, 1.0)
+    assert FITTINGS["projecting entrance"] == (0.8, 1.0)
+    assert FITTINGS["threaded elbow"] == (0.9, 1.5)
+    assert (FITTINGS["tee, straight through"], FITTINGS["tee, into the branch"]) == ((0.9, 0.9), (2.0, 2.0))
+    assert (FITTINGS["ball valve, open"], FITTINGS["gate valve, open"]) == ((0.05, 0.05), (0.15, 0.2))
+    assert Link("l", ("a", "b"), (0.0, 0.0)).losses == FITTINGS["sharp entrance"][0] + FITTINGS["exit"][0]
+
+
+@pytest.mark.parametrize(
+    ("fitting", "theirs"),
+    [("sharp entrance", fluids.fittings.entrance_sharp()), ("exit", fluids.fittings.exit_normal())],
+)
+def test_losses_agree_with_an_independent_engine(fitting: str, theirs: float) -> None:
+    """`fluids` 1.3, entrance_sharp (0.57, newer measurements) and exit_normal."""
+    assert FITTINGS[fitting][0] == pytest.approx(theirs, rel=0.15)
 
 
 def test_without_friction_the_losses_alone_brake() -> None:
