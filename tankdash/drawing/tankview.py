@@ -6,7 +6,7 @@ from math import floor
 
 from tankdash.drawing.arrange import Place
 from tankdash.drawing.canvas import GROUNDS
-from tankdash.drawing.cells import text_width
+from tankdash.drawing.cells import cut, in_ascii, text_width
 from tankdash.drawing.glyphs import Glyphs
 from tankdash.drawing.grid import Grid
 from tankdash.drawing.ladder import Ladder
@@ -202,9 +202,10 @@ def draw_outlet(pen: Pen, place: Place, outlet: SceneOutlet) -> None:
     left, right = wall_columns(place, ladder, line)
     sign = pen.signs.pump if outlet.is_pump else pen.signs.tap
     y, room = pen.y(line), right - left - 1
-    name = outlet.label
+    name = in_ascii(outlet.label) if pen.grid.ascii else outlet.label
     is_clear = all(pen.grid.char(x, y) not in pen.signs.rising[1:] for x in range(left + 1, right))
-    whole = is_clear and text_width(name) + 4 <= room
+    name = cut(name, room - 4, "~" if pen.grid.ascii else "…")
+    whole = is_clear and text_width(name) >= min(4, text_width(outlet.label)) > 0
     x = left + 1 + (room - (text_width(name) + 2 if whole else 1)) // 2
     ground = pen.grid.role(x, y).rpartition("-on-")[2]
     role = f"outlet-on-{ground}" if ground in GROUNDS else "outlet"

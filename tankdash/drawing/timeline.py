@@ -18,10 +18,10 @@ _LEFT = 7
 _RIGHT = 9
 """Cells for the scales at the sides: rain at the left, water at the right."""
 
-MARKS = {"missed": "✗", "late": "!", "unflushed": "~", "done": "✓"}
-"""Sign of each chore mark, the most pressing first."""
+MARKS = {"missed": "✗", "unflushed": "~", "done": "✓", "late": "!"}
+"""Sign of each chore mark, what happened before what only lasts."""
 
-MARKS_ASCII = {"missed": "x", "late": "!", "unflushed": "~", "done": "v"}
+MARKS_ASCII = {"missed": "x", "unflushed": "~", "done": "v", "late": "!"}
 
 _MARK_ROLES = {"missed": "missed", "late": "late", "unflushed": "late", "done": "done"}
 
@@ -85,7 +85,7 @@ def timeline(
         _draw_rain(grid, signs, stretch, top_mm, rain_rows)
         if water_rows > 0:
             _draw_water(grid, signs, stretch, track.full_l, rain_rows, water_rows, ink)
-        _draw_mark(grid, stretch, height - 2, ascii)
+    _draw_marks(grid, signs, columns, height - 2)
     _draw_dates(grid, columns, height - 1, today, cursor)
     if has_scales:
         _draw_scales(grid, signs, columns, track, units, top_mm, rain_rows, water_rows)
@@ -179,12 +179,23 @@ def _draw_water(
         grid.put(stretch.x, above, signs.states["dipped"], "figure")
 
 
-def _draw_mark(grid: Grid, stretch: Stretch, y: int, ascii: bool) -> None:
-    kinds = {mark.kind for mark in stretch.marks}
-    for kind, sign in (MARKS_ASCII if ascii else MARKS).items():
-        if kind in kinds:
-            grid.put(stretch.x, y, sign, _MARK_ROLES[kind])
-            return
+def _draw_marks(grid: Grid, signs: Glyphs, columns: Columns, y: int) -> None:
+    """Draw one sign a column; a chore that stays late is a line from where it was missed."""
+    was_late = False
+    for stretch in columns.stretches:
+        kinds = {mark.kind for mark in stretch.marks}
+        is_late = "late" in kinds or "missed" in kinds
+        for kind, sign in (MARKS_ASCII if grid.ascii else MARKS).items():
+            if kind not in kinds:
+                continue
+            if kind == "late" and was_late:
+                grid.fill(stretch.x, y, stretch.width, signs.line_mid, "late")
+            else:
+                grid.put(stretch.x, y, sign, _MARK_ROLES[kind])
+                if is_late:
+                    grid.fill(stretch.x + 1, y, stretch.width - 1, signs.line_mid, "late")
+            break
+        was_late = is_late
 
 
 def _draw_dates(grid: Grid, columns: Columns, y: int, today: date | None, cursor: date | None) -> None:
@@ -266,7 +277,8 @@ def legend(ascii: bool = False) -> Row:
         ("missed", "missed"),
         ("unflushed", "unflushed rain"),
     ):
-        row += [Span(marks[kind], _MARK_ROLES[kind]), Span(f" {word}  ", "dim")]
+        sign = marks[kind] + (signs.line_mid if kind == "late" else "")
+        row += [Span(sign, _MARK_ROLES[kind]), Span(f" {word}  ", "dim")]
     row += [Span(signs.states["dipped"], "figure"), Span(" dip  ", "dim")]
     return [*row, Span(("?" if ascii else "·") + " rain not read", "dim")]
 

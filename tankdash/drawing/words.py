@@ -129,7 +129,7 @@ def _stranded(scene: Scene) -> list[Row]:
             [Span(" lies below the outlet.", "dim")]
             if lowest is None
             else [
-                Span(" lies below the outlet (", "dim"),
+                Span(f" lies below the {'lowest outlet' if len(scene.outlets) > 1 else 'outlet'} (", "dim"),
                 Span(lowest.label, "label"),
                 Span(" at ", "dim"),
                 Span(format_length(lowest.at, units), "figure"),

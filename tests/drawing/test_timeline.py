@@ -178,19 +178,28 @@ def test_rain_of_a_day_not_yet_come_is_no_gap() -> None:
     assert "·" not in as_text(timeline(SomeTrack(days), 40, 8))
 
 
-@pytest.mark.parametrize("kind", ["done", "late", "missed", "unflushed"])
-def test_each_chore_mark_has_its_own_sign(kind: str) -> None:
-    days = (SomeDay(END, marks=(SomeMark("pipe", kind),)),)
-    sign = "".join(span.text for span in timeline(SomeTrack(days), 12, 8)[6]).strip()
-    others = {
-        "".join(
-            span.text
-            for span in timeline(SomeTrack((SomeDay(END, marks=(SomeMark("pipe", other),)),)), 12, 8)[6]
-        ).strip()
-        for other in {"done", "late", "missed", "unflushed"} - {kind}
-    }
-    assert sign and sign not in others
-    assert sign in "".join(span.text for span in legend())
+def _sign(*kinds: str) -> str:
+    days = (SomeDay(END, marks=tuple(SomeMark("pipe", kind) for kind in kinds)),)
+    return "".join(span.text for span in timeline(SomeTrack(days), 12, 8)[6]).strip()[0]
+
+
+def test_each_chore_mark_has_its_own_sign_and_the_legend_names_it() -> None:
+    signs = [_sign(kind) for kind in ("done", "late", "missed", "unflushed")]
+    assert len(set(signs)) == 4
+    assert all(sign in as_text([legend()]) for sign in signs)
+
+
+def test_a_chore_that_stays_late_does_not_hide_what_was_done() -> None:
+    days = tuple(
+        SomeDay(
+            END - timedelta(days=9 - spot),
+            marks=(SomeMark("pipe", "missed" if spot == 2 else "late"),) * (spot >= 2)
+            + (SomeMark("screen", "done"),) * (spot == 6),
+        )
+        for spot in range(10)
+    )
+    row = "".join(span.text for span in timeline(SomeTrack(days), 12, 8)[6])
+    assert row == "    ✗╌╌╌✓╌╌╌"
 
 
 def test_a_missed_chore_is_not_hidden_by_one_that_was_done() -> None:
