@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 from tankdash.site.model import Site
 from tankdash.site.problems import Problem, SiteError, SiteWarning
 
-__all__ = ["Problem", "Site", "SiteError", "SiteWarning", "load", "load_text"]
+__all__ = ["Problem", "Site", "SiteError", "SiteWarning", "check", "load", "load_text"]
 
 
 def load(path: str | Path) -> Site:
@@ -33,3 +34,10 @@ def load_text(text: str, name: str = "site.yaml") -> Site:
     from tankdash.site.loading import load_text as load_words
 
     return load_words(text, name)
+
+
+def check(site: Site, day: date | None = None) -> list[SiteWarning]:
+    """Return what the owner of a usable site should know; `day` chooses the layout, the last one when left out."""
+    from tankdash.site.cautions import check as look
+
+    return look(site, day)
