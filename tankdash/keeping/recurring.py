@@ -84,8 +84,9 @@ def season_start(season: Season, day: date) -> date:
     """Return `day` if it is in season, else the day on which the next one begins."""
     if season.holds(day):
         return day
-    start = _first_day(season, day.year)
-    return start if start > day else _first_day(season, day.year + 1)
+    # A season of 29 February alone is there once in four years, or in eight over a century's end.
+    starts = (_first_day(season, year) for year in range(day.year, day.year + 9))
+    return next(start for start in starts if start > day and season.holds(start))
 
 
 def is_by_calendar(chore: Chore) -> bool:

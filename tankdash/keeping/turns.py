@@ -255,8 +255,10 @@ class _Walk:
     count: _Counters = field(default_factory=_Counters)
     is_winter: bool = False
     is_off_season: bool = False
+    anchor: datetime | None = None
+    """From when its interval is counted: when it was last done, or woke due."""
     passed: int = 0
-    """Turns of the interval, counted from when it was done, that are behind."""
+    """Turns of the interval since then that are behind."""
     ahead: datetime | None = None
     """When it was done while nothing was open."""
     night: date | None = None
@@ -322,6 +324,7 @@ class _Walk:
         else:
             self.ahead = at
         self.done.append(at)
+        self.anchor = at
         self.count = _Counters(event=self.count.event)
         self.passed = 0
         self.safe_night = self.night
@@ -338,9 +341,7 @@ class _Walk:
             if cause is not None and instant(cause.at) <= at:
                 # What came round in its sleep is due now, once, and nobody missed it.
                 self._open(replace(cause, at=at, day=local_day(at, self.site.zone)))
-                while cause is not None and instant(cause.at) <= at:
-                    self.passed += 1
-                    cause = self._interval_turn()
+                self.anchor, self.passed = at, 0
 
     def _calendar(self, cause: Cause) -> None:
         """A day of the calendar has come, unless it was done shortly before."""
@@ -395,16 +396,16 @@ class _Walk:
         if every is None or is_by_calendar(self.chore):
             return None
         if every.seconds > 0:
-            start = self.done[-1] if self.done else self.begins
-            if not self.done and self.chore.starting is not None:
+            start = self.anchor or self.begins
+            if self.anchor is None and self.chore.starting is not None:
                 start = start_of_day(self.chore.starting, zone)
             turn = self.passed + 1
             span = Span(every.months * turn, every.days * turn, every.seconds * turn)
             return Cause("every", moment_after(start, span, zone))
         if every.months <= 0 and every.days <= 0:
             return None
-        turn, anchor = self.passed + 1, local_day(self.done[-1] if self.done else self.begins, zone)
-        if not self.done and self.chore.starting is not None:
+        turn, anchor = self.passed + 1, local_day(self.anchor or self.begins, zone)
+        if self.anchor is None and self.chore.starting is not None:
             turn, anchor = self.passed, self.chore.starting
         day = day_after(anchor, every, turn)
         return Cause("every", start_of_day(day, zone), day=day)

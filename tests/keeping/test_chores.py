@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from dateutil.relativedelta import relativedelta
 from dateutil.rrule import DAILY, MONTHLY, YEARLY, rrule
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tankdash.journal.entries import Change, Dips, Done, Entry, Frost, Note, Rain, Record, TankDip
@@ -333,7 +333,7 @@ def test_out_of_season_it_sleeps_and_wakes_once() -> None:
     assert garden.day_due("2026-11-20 08:00") == "2027-04-01"
     state = garden.state("2027-04-01 08:00")
     assert (state.state, state.since, state.missed) == ("due", garden.at("2027-04-01"), 0)
-    assert garden.state("2027-04-16 08:00").missed == 1
+    assert [garden.state(f"2027-04-{day} 08:00").missed for day in (14, 15)] == [0, 1]
 
 
 def test_a_season_may_wrap_the_year() -> None:
@@ -592,7 +592,9 @@ def days_from(first: date, count: int) -> Iterator[date]:
     return (first + timedelta(days=number) for number in range(count))
 
 
-@settings(max_examples=100)
+@settings(max_examples=60)
+@example(start=date(2000, 2, 29), end=date(2000, 2, 29))
+@example(start=date(2000, 1, 1), end=date(2000, 12, 31))
 @given(
     start=st.dates(date(2000, 1, 1), date(2000, 12, 31)), end=st.dates(date(2000, 1, 1), date(2000, 12, 31))
 )
@@ -606,7 +608,7 @@ def test_season_edges_are_where_the_season_changes(start: date, end: date) -> No
             assert edges.get(day) == season.holds(day)
         begins = season_start(season, day)
         assert season.holds(begins) and begins >= day
-        assert all(not season.holds(between) for between in days_from(day, min(400, (begins - day).days)))
+        assert not any(season.holds(between) for between in days_from(day, min(40, (begins - day).days)))
 
 
 chores = st.sampled_from(
