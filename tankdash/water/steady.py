@@ -11,7 +11,7 @@ from tankdash.water.friction import Pipe
 from tankdash.water.model import Layout
 
 CLOSE_ENOUGH = 1e-9
-"""Heads round a loop count as closed below this, [m]."""
+"""Heads round the loops count as closed below this, or this share of the largest head, [m]."""
 
 
 @dataclass(frozen=True)
@@ -41,8 +41,8 @@ class SteadyFlow:
     """The links of a layout, ready to be asked what they carry to one tank.
 
     Every link is taken as drowned: sills play no part once the bank is full. Flows in loops share out so that the
-    heads round each loop close, by the method of H. Cross (Analysis of flow in networks of conduits or conductors,
-    University of Illinois Bulletin 286, 1936), each loop solved in full in its turn.
+    heads round each loop close: corrections as of H. Cross (Analysis of flow in networks of conduits or conductors,
+    University of Illinois Bulletin 286, 1936), but of all loops at once.
     """
 
     def __init__(self, currents: Currents) -> None:
@@ -172,49 +172,71 @@ class SteadyFlow:
         return known
 
     def _close(self, loops: list[list[tuple[int, int]]], flows: list[float | None]) -> None:
-        """Shift water round each loop until the heads of all of them close."""
-        for _ in range(500):
-            worst = 0.0
-            for loop in loops:
-                miss = self._round_trip(loop, flows, 0.0)
-                worst = max(worst, abs(miss))
-                if abs(miss) > CLOSE_ENOUGH:
-                    shift = self._closing_shift(loop, flows, miss)
-                    for number, sign in loop:
-                        flows[number] = (flows[number] or 0.0) + sign * shift
-            if worst <= CLOSE_ENOUGH:
-                return
-
-    def _round_trip(self, loop: list[tuple[int, int]], flows: list[float | None], shift: float) -> float:
-        """Return the head lost once round a loop when `shift` more flows that way; it rises with `shift`."""
-        total = 0.0
-        for number, sign in loop:
-            pipe = self._edges[number].pipe
-            if pipe is not None:
-                total += sign * pipe.head((flows[number] or 0.0) + sign * shift)
-        return total
-
-    def _closing_shift(self, loop: list[tuple[int, int]], flows: list[float | None], miss: float) -> float:
-        """Return the shift that closes one loop, by halving and chords between two that straddle it."""
-        # Where every flow of the loop has been turned one way its head is lost that way too: a straddle for sure.
-        turned = [-sign * (flows[number] or 0.0) for number, sign in loop]
-        low, high = (min(turned), 0.0) if miss > 0.0 else (0.0, max(turned))
-        miss_low = self._round_trip(loop, flows, low) if miss > 0.0 else miss
-        miss_high = miss if miss > 0.0 else self._round_trip(loop, flows, high)
-        middle = 0.0
-        for step in range(60):
-            chord = (
-                (low * miss_high - high * miss_low) / (miss_high - miss_low) if miss_high > miss_low else low
-            )
-            middle = chord if step % 3 and low < chord < high else 0.5 * (low + high)
-            found = self._round_trip(loop, flows, middle)
-            if abs(found) <= 0.1 * CLOSE_ENOUGH or high - low <= 1e-15 * max(abs(low), abs(high)):
+        """Shift water round the loops until the heads of all of them close, by damped Newton steps."""
+        if not loops:
+            return
+        known = [flow or 0.0 for flow in flows]
+        loops_of: dict[int, list[tuple[int, int]]] = {}
+        for place, loop in enumerate(loops):
+            for number, sign in loop:
+                loops_of.setdefault(number, []).append((place, sign))
+        misses, largest = self._misses(loops, known)
+        least = 1e-6 * max(abs(flow) for flow in known)
+        for _ in range(60):
+            size = sum(miss * miss for miss in misses) ** 0.5
+            if size <= CLOSE_ENOUGH * max(1.0, largest):
                 break
-            if found > 0.0:
-                high, miss_high = middle, found
-            else:
-                low, miss_low = middle, found
-        return middle
+            stiff = [[0.0] * len(loops) for _ in loops]
+            for number, here in loops_of.items():
+                slope = self._slope(number, known[number], least)
+                for one, sign in here:
+                    for other, other_sign in here:
+                        stiff[one][other] += sign * other_sign * slope
+            shifts = _solved(stiff, [-miss for miss in misses])
+            share = 1.0
+            while True:
+                trial = list(known)
+                for loop, shift in zip(loops, shifts, strict=True):
+                    for number, sign in loop:
+                        trial[number] += share * sign * shift
+                misses, largest = self._misses(loops, trial)
+                if sum(miss * miss for miss in misses) ** 0.5 < size or share < 1e-6:
+                    break
+                share *= 0.5
+            known = trial
+        for number in loops_of:
+            flows[number] = known[number]
+
+    def _misses(self, loops: list[list[tuple[int, int]]], flows: list[float]) -> tuple[list[float], float]:
+        """Return the head lost once round each loop, and the largest head in any of them, [m]."""
+        heads = {number: self._head(number, flows[number]) for loop in loops for number, _ in loop}
+        largest = max(abs(head) for head in heads.values())
+        return [sum(sign * heads[number] for number, sign in loop) for loop in loops], largest
+
+    def _head(self, number: int, flow: float) -> float:
+        pipe = self._edges[number].pipe
+        return 0.0 if pipe is None else pipe.head(flow)
+
+    def _slope(self, number: int, flow: float, least: float) -> float:
+        """Return how fast the head of an edge rises with its flow, never quite nothing, [s/m2]."""
+        flow = max(abs(flow), least)
+        return (self._head(number, flow * 1.0001) - self._head(number, flow * 0.9999)) / (0.0002 * flow)
+
+
+def _solved(matrix: list[list[float]], right: list[float]) -> list[float]:
+    """Return the solution of a small symmetric positive system, by elimination in place."""
+    count = len(right)
+    for pivot in range(count):
+        for row in range(pivot + 1, count):
+            factor = matrix[row][pivot] / matrix[pivot][pivot]
+            if factor != 0.0:
+                for column in range(pivot, count):
+                    matrix[row][column] -= factor * matrix[pivot][column]
+                right[row] -= factor * right[pivot]
+    for pivot in reversed(range(count)):
+        rest = sum(matrix[pivot][column] * right[column] for column in range(pivot + 1, count))
+        right[pivot] = (right[pivot] - rest) / matrix[pivot][pivot]
+    return right
 
 
 def steady_flow(layout: Layout, inflow: Mapping[str, float], leaves_at: str) -> dict[str, Carried]:

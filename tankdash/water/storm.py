@@ -109,8 +109,8 @@ def _kept_slowly(
     total = sum(inflow.values())
     if total <= 0.0:
         return {name: contents.get(name, 0.0) for name in layout.tanks}
-    least = min(rate for rate in inflow.values() if rate > 0.0)
-    slow = {name: 2.0 * plenty * rate / least for name, rate in inflow.items() if rate > 0.0}
+    # Enough for every inflow to end in spill; a mere trickle is taken as a little more, to keep the numbers finite.
+    slow = {name: plenty * max(1.0, rate / (1e-6 * total)) for name, rate in inflow.items() if rate > 0.0}
     return pour(layout, contents, slow, primed_if_unknown=primed_if_unknown).contents
 
 
