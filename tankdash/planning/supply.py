@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from tankdash.planning.need import layout_for_beds, need_on, reaches, soil_credit
 from tankdash.site.model import Site
-from tankdash.water.filling import draw
+from tankdash.water.emptying import draw
 from tankdash.water.holding import usable
 from tankdash.water.model import Contents, Layout
 

@@ -6,11 +6,20 @@ from collections.abc import Iterable
 from math import inf
 
 from tankdash.water.errors import OutOfRange
+from tankdash.water.merging import Filling
 from tankdash.water.model import Contents, Layout
 from tankdash.water.pools import volumes_in
-from tankdash.water.sills import lowest_sills, network_of
+from tankdash.water.sills import Network, lowest_sills, network_of
 
-__all__ = ["usable", "usable_from", "volume_below_outlet"]
+__all__ = [
+    "full",
+    "headroom",
+    "lost_to_bases",
+    "never_fills",
+    "usable",
+    "usable_from",
+    "volume_below_outlet",
+]
 
 
 def usable_from(
@@ -110,3 +119,81 @@ def volume_below_outlet(
     """Return the water of each tank that can no longer reach any of the outlets, [m3] (R7): held less usable."""
     reachable = usable(layout, contents, outlets, above=above)
     return {name: contents.get(name, 0.0) - volume for name, volume in reachable.items()}
+
+
+def full(layout: Layout, *, primed_if_unknown: bool = False) -> dict[str, float]:
+    """Return what each tank holds when every inlet has run slowly until every further drop spills, [m3] (R6).
+
+    A roof's tank is an inlet, and so is one that another overflows into. A bank that neither reaches is full at
+    its lips, as if every tank of it were filled. A tank that the inlets of its bank can never reach holds nothing.
+
+    Parameters
+    ----------
+    layout : Layout
+        What stands there.
+    primed_if_unknown : bool
+        What to take for a crest nobody knows the priming of (R5).
+
+    Examples
+    --------
+    >>> from tankdash.water.model import Link, Roof, Tank
+    >>> from tankdash.water.shapes import Straight
+    >>> tanks = {key: Tank(key, Straight(1.0, 1.0), base=base, brim=1.0) for key, base in (("a", 0.25), ("b", 0.0))}
+    >>> joined = Layout(tanks, {"hose": Link("hose", ("a", "b"), (0.125, 0.125))}, roofs={"r": Roof("r", 10.0, "a")})
+    >>> full(joined)
+    {'a': 0.75, 'b': 1.0}
+    """
+    network = network_of(layout, primed_if_unknown=primed_if_unknown)
+    filling = Filling(network, [0.0] * len(network.names), dict.fromkeys(_inlets(layout, network), 1.0))
+    filling.run()
+    return {
+        name: volume if network.tanks[node].vented else 0.0
+        for (node, name), volume in zip(enumerate(network.names), filling.held(), strict=True)
+    }
+
+
+def _inlets(layout: Layout, network: Network) -> list[int]:
+    """Return the tank nodes that water comes to when the site fills: roofs', overflows', and all of other banks."""
+    fed = {network.node[roof.fills] for roof in layout.roofs.values()}
+    fed |= {
+        network.node[tank.overflow_to]
+        for tank in network.tanks
+        if tank.overflow_to is not None and tank.overflow_to in network.node
+    }
+    reached = lowest_sills(network, dict.fromkeys(fed, -inf))
+    return [
+        node
+        for node, tank in enumerate(network.tanks)
+        if tank.vented and (node in fed or reached[node] == inf)
+    ]
+
+
+def never_fills(layout: Layout, *, primed_if_unknown: bool = False) -> list[str]:
+    """Return the tanks that the inlets of their bank can never reach (R6)."""
+    holds = full(layout, primed_if_unknown=primed_if_unknown)
+    return [name for name, tank in layout.tanks.items() if tank.vented and holds[name] <= 0.0]
+
+
+def lost_to_bases(layout: Layout, bank: Iterable[str] | None = None) -> float:
+    """Return what a bank gives away because its lips do not line up (R8), [m3].
+
+    That is the sum of what each tank could hold to its own lip, less what it holds when full.
+
+    Parameters
+    ----------
+    layout : Layout
+        What stands there.
+    bank : iterable of str, optional
+        The tanks counted; all that can breathe when not given.
+    """
+    holds = full(layout)
+    counted = layout.tanks if bank is None else bank
+    return sum(layout.tanks[name].lip_volume - holds[name] for name in counted if layout.tanks[name].vented)
+
+
+def headroom(layout: Layout, contents: Contents, *, primed_if_unknown: bool = False) -> float:
+    """Return the room left until the site is full (R6), [m3]; water above that counts as no room."""
+    holds = full(layout, primed_if_unknown=primed_if_unknown)
+    return sum(
+        max(0.0, holds[name] - contents.get(name, 0.0)) for name, tank in layout.tanks.items() if tank.vented
+    )
