@@ -12,7 +12,7 @@ from tankdash.keeping.chores import chores_at
 from tankdash.keeping.rain import events
 from tankdash.keeping.recurring import calendar_days, counts_ahead, is_by_calendar
 from tankdash.keeping.turns import ChoreHistory, history
-from tankdash.keeping.when import day_after, day_words, local_day
+from tankdash.keeping.when import date_words, day_after, local_day
 from tankdash.site.model import Site
 
 
@@ -92,11 +92,11 @@ def away_plan(
             before.append(AwayChore(chore.id, chore.label, None, state.reason))
         ahead, later = _turns_away(past, leave, back, is_done_now=state is not None, site=site)
         if ahead is not None and state is None:
-            words = f"comes round {day_words(ahead, leave)}; may be done ahead"
+            words = f"comes round {date_words(ahead, leave)}; may be done ahead"
             before.append(AwayChore(chore.id, chore.label, ahead, words))
         may_rain = chore.after_rain is not None and _is_awake_in(past, leave, back)
         if later is not None:
-            words = f"comes round {day_words(later, leave)}" + (", or with the rain" if may_rain else "")
+            words = f"comes round {date_words(later, leave)}" + (", or with the rain" if may_rain else "")
             waiting.append(AwayChore(chore.id, chore.label, later, words))
         elif may_rain:
             waiting.append(AwayChore(chore.id, chore.label, None, "if it has rained: read the gauge first"))

@@ -17,7 +17,7 @@ from tankdash.keeping.rain import RainEvent, events
 from tankdash.keeping.reasons import asleep_reason, open_reason, unflushed_words, waiting_reason
 from tankdash.keeping.recurring import calendar_days
 from tankdash.keeping.turns import Cause, ChoreHistory, Turn, deadline, history
-from tankdash.keeping.when import day_words, instant, local, local_day, moment_words, start_of_day
+from tankdash.keeping.when import date_words, instant, local, local_day, moment_words, start_of_day
 from tankdash.site.model import Site
 
 State = Literal["due", "late", "coming", "done", "asleep"]
@@ -133,7 +133,7 @@ def chores_until(
         for day in calendar_days(chore, known + timedelta(days=1), until):
             if day != chore.by:
                 due = deadline(site, chore, Cause("calendar", start_of_day(day, site.zone), day=day))
-                words = f"next on {day_words(day, today)}"
+                words = f"next on {date_words(day, today)}"
                 listed.append(ChoreState(chore.id, chore.label, "coming", None, due, 0, words))
     return sorted(listed, key=lambda state: (not state.is_open, _when(state.due), state.id))
 
@@ -144,8 +144,9 @@ def check_done(site: Site, entries: Sequence[Entry], chore_id: str, at: datetime
     Raises
     ------
     ChoreError
-        If there is no such chore, if `at` is still to come, or if the chore would stay open because what opened it
-        came after: one cannot have emptied a pipe before the rain that filled it.
+        If there is no such chore, if `at` is still to come, if the chore would stay open because what opened it
+        came after (one cannot have emptied a pipe before the rain that filled it), or if it was neither due then
+        nor left undone since.
     """
     chore = site.chores.get(chore_id)
     if chore is None:
@@ -153,8 +154,15 @@ def check_done(site: Site, entries: Sequence[Entry], chore_id: str, at: datetime
     if instant(at) > instant(now):
         raise ChoreError("A chore can be ticked when it is done, not before: give a time that has passed.")
     rains = events(entries, site.rain, site.zone)
-    before = history(site, chore, entries, rains, now).open_turn
+    past = history(site, chore, entries, rains, now)
+    before = past.open_turn
     if before is None:
+        if past.last_done is not None and instant(at) < instant(past.last_done) and not _was_open(past, at):
+            then, done = (moment_words(moment, site.zone, now) for moment in (at, past.last_done))
+            raise ChoreError(
+                f"{chore.label!r} was not due on {then} and has been done since, on {done}: "
+                "there is nothing that a tick so far back would close."
+            )
         return
     number = max((entry.number for entry in entries), default=0) + 1
     tick = Entry(number, "", "done", at, now, Done(chore_id), "")
@@ -290,6 +298,12 @@ def _resting_state(past: ChoreHistory, now: datetime) -> State:
         return "done"
     interval = instant(past.next_turn) - instant(past.last_done)
     return "coming" if instant(past.next_turn) - instant(now) <= min(COMING, interval / 2) else "done"
+
+
+def _was_open(past: ChoreHistory, at: datetime) -> bool:
+    """Return whether a turn was open at `at`."""
+    ends = ((turn, turn.closed or turn.dropped) for turn in past.turns)
+    return any(instant(turn.since) <= instant(at) and (end is None or at <= end) for turn, end in ends)
 
 
 def _late_days(turn: Turn, start: date, end: date, zone: ZoneInfo, now: datetime) -> list[date]:

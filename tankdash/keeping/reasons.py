@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from tankdash.keeping.recurring import is_by_calendar, season_start
 from tankdash.keeping.turns import Cause, ChoreHistory, Turn
-from tankdash.keeping.when import MONTHS, day_words, local_day, moment_words
+from tankdash.keeping.when import MONTHS, date_words, local_day, moment_words
 from tankdash.site.model import Chore, Site
 from tankdash.units import format_rain, format_temperature
 
@@ -39,7 +39,7 @@ def asleep_reason(site: Site, past: ChoreHistory, now: datetime) -> str:
     season = past.chore.season
     if past.asleep == "season" and season is not None:
         today = local_day(now, site.zone)
-        return f"asleep until {day_words(season_start(season, today), today)}"
+        return f"asleep until {date_words(season_start(season, today), today)}"
     return "asleep while the site is laid up for winter"
 
 
@@ -116,11 +116,11 @@ def _last_before(past: ChoreHistory, at: datetime) -> datetime | None:
 
 
 def _on(day: date | None, today: date) -> str:
-    return f"since {day_words(day, today)}" if day is not None else ""
+    return f"since {date_words(day, today)}" if day is not None else ""
 
 
 def _day(day: date | None, today: date) -> str:
-    return day_words(day, today) if day is not None else ""
+    return date_words(day, today) if day is not None else ""
 
 
 def _month_day(day: date | None) -> str:

@@ -279,6 +279,17 @@ def day_words(day: date, today: date) -> str:
     """
     if 0 <= (today - day).days < 7:
         return WEEKDAYS[day.weekday()][:3].title()
+    return date_words(day, today)
+
+
+def date_words(day: date, today: date) -> str:
+    """Return a day by its date: `3 Mar`, with the year if it is another.
+
+    Examples
+    --------
+    >>> date_words(date(2026, 5, 4), date(2026, 5, 6)), date_words(date(2025, 3, 3), date(2026, 5, 6))
+    ('4 May', '3 Mar 2025')
+    """
     return f"{day.day} {MONTHS[day.month - 1]}" + (f" {day.year}" if day.year != today.year else "")
 
 

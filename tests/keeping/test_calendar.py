@@ -151,6 +151,19 @@ def test_seasonal_turns_are_written_out_and_none_is_told_twice_after_the_next_im
     assert len(set(both.values())) == len(both)
 
 
+def test_a_turn_done_ahead_is_not_written_out() -> None:
+    job = Chore(
+        "walk", "Job", every=Span(days=7), starting=date(2026, 5, 1), counted_from="calendar",
+        season=Season((5, 1), (5, 31)),
+    )  # fmt: skip
+    first = (datetime(2026, 5, 1, 9, tzinfo=UTC), Done("walk"))
+    ahead = (datetime(2026, 5, 7, 9, tzinfo=UTC), Done("walk"))
+    days = sorted(
+        shown(parsed(garden(job), journal(first, ahead), datetime(2026, 5, 7, 10, tzinfo=UTC))).values()
+    )
+    assert days[:3] == [date(2026, 5, 15), date(2026, 5, 22), date(2026, 5, 29)]
+
+
 def test_a_chore_asleep_for_winter_brings_nothing() -> None:
     winter = (datetime(2026, 5, 2, 8, tzinfo=UTC), Change("site", "winter"))
     monthly = Chore("walk", "Job", every=Span(months=1), starting=date(2026, 1, 1), counted_from="calendar")

@@ -165,6 +165,16 @@ def test_one_is_open_at_most_and_later_rains_are_told() -> None:
     assert state.reason == "5 mm on Fri 06:00; 2 later rains while it waits"
 
 
+def test_an_event_read_several_times_is_one_rain() -> None:
+    garden = Garden(chore(after_rain=after(at_least_mm=1.0)), Chore("b", "Job", after(rains=2)))
+    garden.write("2026-05-04 06:00", 5.0)
+    for hour in (7, 8, 9):
+        garden.write(f"2026-05-05 0{hour}:00", 5.0)
+    assert garden.state("2026-05-05 10:00").reason == "5 mm on Mon 06:00; 1 later rain while it waits"
+    assert garden.state("2026-05-05 10:00", "b").since == garden.at("2026-05-05 07:00")
+    assert garden.state("2026-05-05 10:00", "b").reason == "2 rains, the last on Tue 07:00"
+
+
 def test_rain_after_it_was_done_in_the_middle_of_an_event_opens_it_again() -> None:
     garden = Garden(chore(after_rain=after(at_least_mm=1.0)))
     garden.write("2026-05-04 06:00", 5.0).done("2026-05-04 07:00").write("2026-05-04 08:00", 3.0)
@@ -438,6 +448,17 @@ def test_done_before_the_rain_that_brought_it_on_is_refused() -> None:
         check_done(garden.site, garden.entries, "a", garden.at("2026-05-05 09:00"), now)
     with pytest.raises(ChoreError, match="no chore"):
         check_done(garden.site, garden.entries, "x", now, now)
+
+
+def test_a_tick_so_far_back_that_it_closes_nothing_is_refused() -> None:
+    garden = Garden(chore(after_rain=after(at_least_mm=1.0))).write("2026-05-04 06:10", 5.0)
+    garden.done("2026-05-05 08:00")
+    now = garden.at("2026-05-06 08:00")
+    with pytest.raises(ChoreError, match=r"not due on Sun 08:00 and has been done since, on Tue 08:00"):
+        check_done(garden.site, garden.entries, "a", garden.at("2026-05-03 08:00"), now)
+    # Earlier than it was ticked, but after the rain: somebody was faster than the pencil.
+    check_done(garden.site, garden.entries, "a", garden.at("2026-05-04 20:00"), now)
+    check_done(garden.site, garden.entries, "a", garden.at("2026-05-06 07:00"), now)
 
 
 def test_an_interval_may_be_done_before_it_came_due() -> None:

@@ -140,6 +140,18 @@ def test_another_gauge_counts_only_where_the_own_one_was_not_read() -> None:
     assert rain.months(journal, SAME, LISBON)[0].mm == 12.0
 
 
+def test_the_own_gauge_ranks_first_even_if_it_came_later() -> None:
+    journal = write(
+        read("2026-05-30 09:00", 2.0, gauge="airfield"),
+        read("2026-06-01 09:00", 9.0, gauge="airfield"),
+        read("2026-06-01 09:00", 5.0),
+    )
+    assert [(known.number, known.depth_mm) for known in rain.counting(journal, LISBON)] == [
+        (1, 2.0),
+        (3, 5.0),
+    ]
+
+
 def test_a_reading_half_covered_by_the_own_gauge_may_hold_all_of_its_depth_or_none() -> None:
     journal = write(
         read("2026-06-01 09:00", 1.0, start="2026-05-31 21:00"),
