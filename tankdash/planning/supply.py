@@ -112,26 +112,38 @@ def _lasting(
     today: date,
     reachable: Mapping[str, float],
 ) -> Lasting:
-    """Draw the bank down for `beds` until a day is not served in full."""
+    """Draw the bank down for `beds` until a day is not served in full.
+
+    While one tank serves them all, days that are met in full add up, so several are drawn at once: as many as
+    turn out to be met, then fewer, down to the single day that is not.
+    """
     within_reach = sum(reachable.values())
     need_today = sum(need_on(site.beds[key], today) for key in beds)
     left = {key: credit[key] / site.beds[key].efficiency for key in beds}
     held = dict(contents)
-    for number in range(HORIZON_DAYS):
-        day = today + timedelta(days=number)
+    one_tank = len({bank.outlets[key].tank for key in beds}) <= 1
+    number, stride, grows = 0, 1, one_tank
+    while number < HORIZON_DAYS:
         asked = got = 0.0
+        after, left_after = held, dict(left)
         for key in beds:
-            need = need_on(site.beds[key], day)
-            from_rain = min(left[key], need)
-            left[key] -= from_rain
-            need -= from_rain
-            if need <= 0.0:
-                continue
-            drawn = draw(bank, held, key, need)
-            held = dict(drawn.contents)
-            asked += need
-            got += drawn.drawn
-        if asked - got > 1e-9 * max(asked, 1e-6):
+            need = 0.0
+            for ahead in range(number, number + stride):
+                wanted = need_on(site.beds[key], today + timedelta(days=ahead))
+                from_rain = min(left_after[key], wanted)
+                left_after[key] -= from_rain
+                need += wanted - from_rain
+            if need > 0.0:
+                drawn = draw(bank, after, key, need)
+                after = dict(drawn.contents)
+                asked += need
+                got += drawn.drawn
+        if asked - got <= 1e-9 * max(asked, 1e-6):
+            number, held, left = number + stride, after, left_after
+            stride = stride * 2 if grows else max(1, stride // 2)
+        elif stride > 1:
+            stride, grows = stride // 2, False
+        else:
             return Lasting(
                 usable=within_reach,
                 need=need_today,
