@@ -41,6 +41,8 @@ class Action:
 KEY_NAMES = {
     "question_mark": "?",
     "exclamation_mark": "!",
+    "less_than_sign": "<",
+    "greater_than_sign": ">",
     "left_square_bracket": "[",
     "right_square_bracket": "]",
     "space": "space",
@@ -114,16 +116,23 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("mark-down", "j,down", "down", "Move the mark, or the page, one line down.", "mark(1)", LOOK),
     Action("mark-up", "k,up", "up", "Move the mark, or the page, one line up.", "mark(-1)", LOOK),
+    Action("day-before", "left", "day before", "Point at the day before on the timeline.", "point(-1)", LOOK),
+    Action("day-after", "right", "day after", "Point at the day after on the timeline.", "point(1)", LOOK),
     Action(
         "earlier",
-        "left_square_bracket,left",
+        "left_square_bracket,less_than_sign",
         "earlier",
         "Move the timeline to earlier days.",
         "shift(-1)",
         LOOK,
     ),
     Action(
-        "later", "right_square_bracket,right", "later", "Move the timeline to later days.", "shift(1)", LOOK
+        "later",
+        "right_square_bracket,greater_than_sign",
+        "later",
+        "Move the timeline to later days.",
+        "shift(1)",
+        LOOK,
     ),
     Action("more-days", "minus", "more days", "Show more days on the timeline.", "zoom(1)", LOOK),
     Action(

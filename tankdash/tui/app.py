@@ -22,7 +22,7 @@ from textual.screen import Screen
 from tankdash.journal.entries import Entry
 from tankdash.tui import registry
 from tankdash.tui.actions import ACTIONS, key_bindings
-from tankdash.tui.forms.understood import FormLeft, FormSaved, Understood
+from tankdash.tui.forms.understood import FirstChoice, FormLeft, FormSaved, SiteDescribed, Understood
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.page import Page
@@ -76,6 +76,16 @@ class TankdashApp(FramedApp):
             self.form = form
             """The form whose entry it was."""
 
+    class Begun(Message):
+        """There is a garden where there was none."""
+
+        def __init__(self, keeper: Keeper, shown: Shown) -> None:
+            super().__init__()
+            self.keeper = keeper
+            """Its site and journal."""
+            self.shown = shown
+            """Its first state."""
+
     def __init__(
         self,
         keeper: Keeper | None,
@@ -108,7 +118,10 @@ class TankdashApp(FramedApp):
             yield SystemCommand(title, f"{action.does} ({action.keys_shown})", self._doer(action.run))
 
     def _doer(self, run: str) -> Callable[[], None]:
-        return lambda: self.call_later(self.run_action, run)
+        def do() -> None:
+            self.call_later(self.run_action, run)
+
+        return do
 
     def on_mount(self) -> None:
         """Begin to look for changes."""
@@ -161,6 +174,8 @@ class TankdashApp(FramedApp):
     def _failed(self, event: Failed) -> None:
         if event.form is not None and event.form in self.screen_stack:
             event.form.trouble(event.sentence)
+        elif self.shown is None and hasattr(self.screen, "trouble"):
+            self.screen.trouble(event.sentence)
         else:
             self.tell(event.sentence, is_trouble=True)
 
@@ -256,6 +271,46 @@ class TankdashApp(FramedApp):
         if self.screen is event.form:
             self.pop_screen()
 
+    # The first start.
+
+    @on(FirstChoice)
+    def _first_choice(self, event: FirstChoice) -> None:
+        """Lay the demo out, or ask about the garden."""
+        from tankdash.tui import beginning
+
+        if event.what == "demo":
+            self._begin(lambda: beginning.begin_demo(beginning.demo_folder(), self.clock))
+            return
+        from tankdash.tui.forms.setup import SetupForm
+
+        path, zone, units = beginning.site_file(), beginning.zone_here(), beginning.units_here()
+        self.push_screen(SetupForm(path, zone, units, self.clock()))
+
+    @on(SiteDescribed)
+    def _site_described(self, event: SiteDescribed) -> None:
+        """Write the site file that the setup hands on."""
+        from tankdash.tui import beginning
+
+        self._begin(lambda: beginning.begin_site(event.path, event.text, self.clock))
+
+    @work(thread=True, group="write")
+    def _begin(self, begin: Callable[[], Keeper]) -> None:
+        try:
+            keeper = begin()
+            where = f"The site file is {keeper.site_path}. ? tells what every key does."
+            self.post_message(self.Begun(keeper, keeper.shown(Notice(where))))
+        except speakable() as error:
+            self.post_message(self.Failed(sentence_of(error)))
+
+    @on(Begun)
+    def _begun(self, event: Begun) -> None:
+        """Go home to the new garden."""
+        self.keeper = event.keeper
+        self.shown = event.shown
+        while len(self.screen_stack) > 1:
+            self.pop_screen()
+        self.push_screen(self._page("home"))
+
     # Pages.
 
     def _page(self, name: str) -> Screen[None]:
@@ -269,8 +324,15 @@ class TankdashApp(FramedApp):
         if self.shown is None:
             return
         self.hush()
-        if not isinstance(self.screen, registry.page_class(name)):
-            self.switch_screen(self._page(name))
+        if name == "home" and isinstance(self.screen, Page) and self.screen.step_back():
+            return
+        if isinstance(self.screen, registry.page_class(name)):
+            return
+        # Home is always at the bottom, with its timeline where it was left; one other page may lie on it.
+        while len(self.screen_stack) > 1 and not isinstance(self.screen, registry.page_class("home")):
+            self.pop_screen()
+        if name != "home":
+            self.push_screen(self._page(name))
 
     def action_help(self) -> None:
         """Show what every key does."""
@@ -291,6 +353,11 @@ class TankdashApp(FramedApp):
             return
         if not self.screen.next_chore():
             self.tell("No chore is due now.")
+
+    def action_point(self, step: int) -> None:
+        """Point at another day of the timeline."""
+        if isinstance(self.screen, Page):
+            self.screen.point_at_day(step)
 
     def action_shift(self, step: int) -> None:
         """Move the timeline."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import ClassVar
 
 from textual.app import App
 
@@ -14,13 +13,13 @@ class FramedApp(App[int]):
     """Themes, style sheet and breakpoints."""
 
     CSS_PATH = Path(__file__).with_name("tankdash.tcss")
-    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
         (0, "-narrow"),
         (60, "-snug"),
         (80, "-wide"),
         (120, "-roomy"),
     ]
-    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
+    VERTICAL_BREAKPOINTS = [  # noqa: RUF012
         (0, "-low"),
         (18, "-middle"),
         (30, "-tall"),

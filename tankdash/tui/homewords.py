@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from tankdash.drawing.bars import capacity_bar
 from tankdash.drawing.canvas import Row, Span
+from tankdash.drawing.scene import Scene
+from tankdash.drawing.words import words, wrap
 from tankdash.keeping.when import moment_words
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.figure import figure_width, large_figure
@@ -12,10 +15,20 @@ from tankdash.tui.words import volume
 UNIT_NAMES = {"L": "litres", "US gal": "US gallons", "imp gal": "imperial gallons"}
 """Units in full, for the one figure that stands alone."""
 
-TOLD_BY_PICTURE = frozenset(
-    {"lips-differ", "no-vent", "overflow-small", "small-first-flush", "load", "crest"}
+PRESSING_WARNINGS = frozenset(
+    {
+        "not-settled",
+        "above-spill",
+        "provisional",
+        "plugged",
+        "short",
+        "tap-open",
+        "locked",
+        "drain-open",
+        "shape-void",
+    }
 )
-"""Warnings about how the garden is built: they belong to the tanks page, not to what is there today."""
+"""Warnings about today; how the garden is built is told on the tanks page, full first-flush pipes by their chore."""
 
 
 def usable_text(shown: Shown) -> tuple[str, str]:
@@ -31,15 +44,25 @@ def usable_text(shown: Shown) -> tuple[str, str]:
     return f"{low}–{high}", UNIT_NAMES.get(unit, unit)
 
 
-def headline(shown: Shown, width: int, *, large: bool, ascii_only: bool) -> list[Row]:
-    """Return the usable water: large where there is room."""
+def headline(shown: Shown, width: int, *, large: bool, ascii_only: bool, ink: bool) -> list[Row]:
+    """Return the usable water, large where there is room, and a bar of what it is of."""
     figure, unit = usable_text(shown)
-    percent = shown.levels.totals.percent
-    share = "" if percent is None else f"{percent:.0f} % of what it can give"
+    totals = shown.levels.totals
+    share = "" if totals.percent is None else f"{totals.percent:.0f} %"
     drawn = large_figure(figure) if large and not ascii_only and figure_width(figure) <= width else None
     if drawn is None:
-        return [[Span(figure, "figure"), Span(f" {unit} usable", "strong")], *paragraph(share, width, "dim")]
-    return [*drawn, [Span(f"{unit} usable", "strong")], *paragraph(share, width, "dim")]
+        said = f" {unit} usable" + (f", {share}" if share else "")
+        rows: list[Row] = [[Span(figure, "figure"), Span(said, "strong")]]
+    elif figure_width(figure) + 1 + len(unit) <= width:
+        beside = (unit, "usable", share)
+        rows = [[*row, Span(f" {word}", "strong")] for row, word in zip(drawn, beside, strict=True)]
+    else:
+        rows = [*drawn, [Span(f"{unit} usable" + (f", {share}" if share else ""), "strong")]]
+    if totals.volume_l is not None and totals.usable_l is not None:
+        rows.append(
+            capacity_bar(totals.usable_l, totals.volume_l, totals.full_l, width, ascii=ascii_only, ink=ink)
+        )
+    return rows
 
 
 def known_by(shown: Shown) -> str:
@@ -49,46 +72,53 @@ def known_by(shown: Shown) -> str:
         return "No dip yet: press d and type what the stick shows."
     when = max(standing.read_at.values(), default=None)
     said = "" if when is None else f" {moment_words(when, shown.site.zone, shown.now)}"
-    if shown.levels.basis == "dip":
-        return f"As dipped{said}"
-    return f"Reckoned on from the dip{said}"
+    return f"Dipped{said}" if shown.levels.basis == "dip" else f"Reckoned since{said}"
 
 
-def rest_of_it(shown: Shown) -> list[tuple[str, str]]:
-    """Return what else is worth knowing, as words with a role, the most useful first."""
+def in_short(shown: Shown) -> list[str]:
+    """Return what is out of reach and how much room there is, in as few words as can be."""
     totals, units = shown.levels.totals, shown.site.units
-    told: list[tuple[str, str]] = []
-    if totals.volume_l is not None and totals.below_outlet_l is not None:
-        out_of_reach = totals.below_outlet_l
-        if out_of_reach >= 0.5:
-            told.append((f"{volume(out_of_reach, units)} more is out of reach", "plain"))
-    elif shown.levels.basis != "none":
-        low, high = volume(totals.low_l, units), volume(totals.high_l, units)
-        told.append((f"in all between {low} and {high}", "plain"))
+    told = []
+    if totals.below_outlet_l is not None and totals.below_outlet_l >= 0.5:
+        told.append(f"{volume(totals.below_outlet_l, units)} out of reach")
     if totals.headroom_l is not None:
-        told.append((f"Room for {volume(totals.headroom_l, units)}", "plain"))
-    told.append((known_by(shown), "dim"))
+        told.append(f"{volume(totals.headroom_l, units)} of room")
     return told
 
 
-def home_words(shown: Shown, width: int, *, large: bool, ascii_only: bool) -> list[Row]:
+def home_words(
+    shown: Shown, scene: Scene, width: int, *, large: bool, short: bool, ascii_only: bool, ink: bool
+) -> list[Row]:
     """Return the words of the home page.
 
     Parameters
     ----------
     shown : Shown
         The state.
+    scene : Scene
+        The same, as the picture has it.
     width : int
         Cells to fill.
     large : bool
         Whether the figure may take three lines.
+    short : bool
+        Whether to say it in as few words as can be.
     ascii_only : bool
         Whether only ASCII may be drawn.
+    ink : bool
+        Whether water is drawn with signs too.
     """
-    rows = headline(shown, width, large=large, ascii_only=ascii_only)
-    for words, role in rest_of_it(shown):
-        rows += paragraph(words, width, role)
+    rows = headline(shown, width, large=large, ascii_only=ascii_only, ink=ink)
+    # The first sentence is the figure itself, which stands large above.
+    sentences = [] if shown.levels.basis == "none" else words(scene, ascii=ascii_only)[1:]
+    if short:
+        for told in in_short(shown):
+            rows += paragraph(told, width)
+        sentences = [sentence for sentence in sentences if any(span.role == "warn" for span in sentence)]
+    for sentence in sentences:
+        rows += wrap(sentence, width)
+    rows += paragraph(known_by(shown), width, "dim")
     for warning in shown.levels.warnings:
-        if warning.code not in TOLD_BY_PICTURE:
+        if warning.code in PRESSING_WARNINGS:
             rows += paragraph(f"! {warning.text}", width, "warn", indent=2)
     return rows

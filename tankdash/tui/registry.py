@@ -17,6 +17,7 @@ PAGES: dict[str, tuple[str, str]] = {
     "chores": ("tankdash.tui.pages.chores", "ChoresPage"),
     "log": ("tankdash.tui.pages.log", "LogPage"),
     "help": ("tankdash.tui.pages.help", "HelpPage"),
+    "welcome": ("tankdash.tui.pages.welcome", "WelcomePage"),
     "cautions": ("tankdash.tui.pages.cautions", "CautionsPage"),
 }
 """Page name to module and class."""

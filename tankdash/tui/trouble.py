@@ -7,9 +7,13 @@ from tankdash.keeping.naming import EntryError
 from tankdash.site.problems import SiteError
 
 
+class BeginningError(Exception):
+    """A garden could not be begun; the message says what to do."""
+
+
 def speakable() -> tuple[type[Exception], ...]:
     """Return the errors that are told to the person; all others are faults of the program."""
-    return (SiteError, JournalError, EntryError)
+    return (SiteError, JournalError, EntryError, BeginningError)
 
 
 def sentence_of(error: Exception, *, all_of_it: bool = False) -> str:

@@ -30,10 +30,10 @@ class DipForm(Form):
     NAME: ClassVar[str] = "dip"
     TITLE_WORDS: ClassVar[str] = "Dip"
     HELP_WORDS: ClassVar[str] = (
-        "Type what the stick shows; the unit beside the field is taken for bare digits, and another one may be typed: "
-        "33 in, 3' 4 1/2\", 20-30 cm. One tank is enough when the links are open and the water stands still. Tab goes "
-        "to the next tank: several together are a survey, and each stands for its own tank. For a dry length from the "
-        "brim down write gap 20."
+        "Type what the stick shows; the unit beside the field is taken for bare digits, and another one "
+        "may be typed: 33 in, 3' 4 1/2\", 20-30 cm. One tank is enough when the links are open and the "
+        "water stands still. Tab goes to the next tank: several together are a survey, and each stands "
+        "for its own tank. For a dry length from the brim down write gap 20."
     )
     FEET: ClassVar[tuple[Foot, ...]] = (
         Foot("Enter", "save", "screen.save"),

@@ -50,8 +50,8 @@ class SetForm(Form):
     NAME: ClassVar[str] = "set"
     TITLE_WORDS: ClassVar[str] = "Something was changed"
     HELP_WORDS: ClassVar[str] = (
-        "Choose what was changed and how it is from that time on: a valve closed, a roof's plug in, a tank's base "
-        "measured anew, the garden put to winter."
+        "Choose what was changed and how it is from that time on: a valve closed, a roof's plug in, a "
+        "tank's base measured anew, the garden put to winter."
     )
 
     def fields(self, shown: Shown) -> Sequence[Field]:
@@ -103,8 +103,8 @@ class NoteForm(Form):
     NAME: ClassVar[str] = "note"
     TITLE_WORDS: ClassVar[str] = "Note"
     HELP_WORDS: ClassVar[str] = (
-        "Write what you saw. Whether water ran from the overflow in a heavy rain is worth a note: it is the only "
-        "sign that full tanks were reached at all."
+        "Write what you saw. Whether water ran from the overflow in a heavy rain is worth a note: it is "
+        "the only sign that full tanks were reached at all."
     )
 
     def fields(self, shown: Shown) -> Sequence[Field]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual.message import Message
@@ -48,3 +49,23 @@ class FormLeft(Message):
         """The form."""
         self.draft = draft
         """What was typed, by field; empty when nothing was."""
+
+
+class FirstChoice(Message):
+    """Somebody without a site chose how to begin."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__()
+        self.what = what
+        """`demo` or `setup`."""
+
+
+class SiteDescribed(Message):
+    """The guided setup is finished: here is the file."""
+
+    def __init__(self, path: Path, text: str) -> None:
+        super().__init__()
+        self.path = path
+        """Where it goes."""
+        self.text = text
+        """What stands in it."""

@@ -49,8 +49,8 @@ class UseForm(Form):
     NAME: ClassVar[str] = "use"
     TITLE_WORDS: ClassVar[str] = "Water used"
     HELP_WORDS: ClassVar[str] = (
-        "Type how much was drawn and from where. For a tap that was opened and left running use o: it is noted when "
-        "it opens and again when it closes."
+        "Type how much was drawn and from where. For a tap that was opened and left running use o: it is "
+        "noted when it opens and again when it closes."
     )
 
     def fields(self, shown: Shown) -> Sequence[Field]:
@@ -71,8 +71,8 @@ class TapForm(Form):
     NAME: ClassVar[str] = "tap"
     TITLE_WORDS: ClassVar[str] = "Tap opened or closed"
     HELP_WORDS: ClassVar[str] = (
-        "Note a tap when you open it and leave it running, and again when you close it. What ran out meanwhile is "
-        "worked out from the heads, or from a rate you measured with a can and a watch."
+        "Note a tap when you open it and leave it running, and again when you close it. What ran out "
+        "meanwhile is worked out from the heads, or from a rate you measured with a can and a watch."
     )
 
     def fields(self, shown: Shown) -> Sequence[Field]:
@@ -136,8 +136,9 @@ class PourForm(Form):
     NAME: ClassVar[str] = "pour"
     TITLE_WORDS: ClassVar[str] = "Water from elsewhere"
     HELP_WORDS: ClassVar[str] = (
-        "Type how much came in that the rain gauge knows nothing of, and what it was. Leave the amount empty if you "
-        "only noticed it. A hose from the mains must end in the air above the tank, never in the water."
+        "Type how much came in that the rain gauge knows nothing of, and what it was. Leave the amount "
+        "empty if you only noticed it. A hose from the mains must end in the air above the tank, never in "
+        "the water."
     )
 
     def fields(self, shown: Shown) -> Sequence[Field]:

@@ -22,9 +22,9 @@ class RainForm(Form):
     NAME: ClassVar[str] = "rain"
     TITLE_WORDS: ClassVar[str] = "Rain gauge"
     HELP_WORDS: ClassVar[str] = (
-        "Type what the gauge shows. A range such as 60-90 mm, more than such as >5.5 in, and the word trace are "
-        "fine. It counts from the last reading of the gauge, one day at most, unless you say how many days it "
-        "covers."
+        "Type what the gauge shows. A range such as 60-90 mm, more than such as >5.5 in, and the word "
+        "trace are fine. It counts from the last reading of the gauge, one day at most, unless you say "
+        "how many days it covers."
     )
 
     def fields(self, shown: Shown) -> Sequence[Field]:
@@ -71,8 +71,8 @@ class FrostForm(Form):
     NAME: ClassVar[str] = "frost"
     TITLE_WORDS: ClassVar[str] = "Forecast frost"
     HELP_WORDS: ClassVar[str] = (
-        "Type the lowest temperature the forecast gives for a night. Chores that wait for frost open at it. Taps "
-        "and pipes freeze long before a tank does; this is a rule of thumb, not a promise."
+        "Type the lowest temperature the forecast gives for a night. Chores that wait for frost open at "
+        "it. Taps and pipes freeze long before a tank does; this is a rule of thumb, not a promise."
     )
 
     def fields(self, shown: Shown) -> Sequence[Field]:

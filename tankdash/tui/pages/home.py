@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.reactive import reactive
@@ -13,8 +14,8 @@ from tankdash.tui.pages.page import Page
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.chorelist import PRESSING, ChoreList
 from tankdash.tui.widgets.picture import Picture, row_width
-from tankdash.tui.widgets.sideview import SideView
-from tankdash.tui.widgets.timeline import TimelineView
+from tankdash.tui.widgets.sideview import SideView, scene_of
+from tankdash.tui.widgets.timeline import TimelineView, TimelineWords
 
 
 class HomeWords(Picture):
@@ -35,7 +36,15 @@ class HomeWords(Picture):
         app = self.app
         ascii_only = isinstance(app, FramedApp) and app.ascii_only
         is_large = app.size.width >= 80 and app.size.height >= 22
-        return home_words(self.shown, width, large=is_large, ascii_only=ascii_only)
+        return home_words(
+            self.shown,
+            scene_of(self.shown),
+            width,
+            large=is_large,
+            short=app.size.height < 30,
+            ascii_only=ascii_only,
+            ink=app.no_color,
+        )
 
 
 class Heading(Picture):
@@ -69,6 +78,7 @@ class HomePage(Page):
         with Horizontal(id="home-body"):
             with Vertical(id="home-left"):
                 yield SideView(ascii_only=ascii_only, ink=app.no_color, id="home-side").data_bind(Page.shown)
+                yield TimelineWords(ascii_only=ascii_only, id="home-timeline-words")
                 yield TimelineView(ascii_only=ascii_only, ink=app.no_color, id="home-timeline").data_bind(
                     Page.shown
                 )
@@ -88,6 +98,19 @@ class HomePage(Page):
     def chore_marked(self) -> str | None:
         """Return the chore under the mark."""
         return self.query_one(ChoreList).marked
+
+    def point_at_day(self, step: int) -> bool:
+        """Point at another day of the timeline."""
+        return self.query_one(TimelineView).point(step)
+
+    def step_back(self) -> bool:
+        """Take the cursor off the timeline."""
+        return self.query_one(TimelineView).forget_cursor()
+
+    @on(TimelineView.DayPointed)
+    def _day_pointed(self, event: TimelineView.DayPointed) -> None:
+        event.stop()
+        self.query_one(TimelineWords).say(event.words)
 
     def shift_days(self, step: int) -> bool:
         """Move the timeline."""

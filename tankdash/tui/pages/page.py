@@ -68,6 +68,14 @@ class Page(Screen[None]):
         """Move the timeline."""
         return False
 
+    def point_at_day(self, step: int) -> bool:
+        """Point at another day of the timeline."""
+        return False
+
+    def step_back(self) -> bool:
+        """Give up what the page points at; return whether there was anything to give up."""
+        return False
+
     def zoom_days(self, step: int) -> bool:
         """Show more or fewer days on the timeline."""
         return False

@@ -9,7 +9,7 @@ from textual.message import Message
 from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
-from tankdash.drawing.cells import printable
+from tankdash.drawing.cells import cut, printable
 from tankdash.keeping.chores import ChoreState
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, paragraph
@@ -128,7 +128,10 @@ class ChoreList(Picture):
             if number == 0 and words:
                 row += [Span(" ", "plain"), Span(words, role)]
             rows.append(row)
-        rows += [[Span("   ", "dim"), *line] for line in paragraph(chore.reason, width - 3, "dim")]
+        reason = paragraph(chore.reason, width - 3, "dim")
+        if len(reason) > 1 and not (is_marked or self.everything):
+            reason = [[Span(cut(chore.reason, width - 3), "dim")]]
+        rows += [[Span("   ", "dim"), *line] for line in reason]
         return rows
 
     def on_click(self, event: events.Click) -> None:

@@ -1,0 +1,180 @@
+"""A screen that asks: fields on one side, a picture and words on the other, Enter to finish, Escape to leave.
+
+What is typed is kept whatever happens; what is wrong is said under its field.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Input
+
+from tankdash.drawing.canvas import Row, Span
+from tankdash.keeping.naming import EntryError
+from tankdash.tui.widgets.field import AnyField, ChoiceField, Field, FieldChanged, TypedField, field_widget
+from tankdash.tui.widgets.keybar import Foot, KeyBar
+from tankdash.tui.widgets.picture import Picture, paragraph
+
+Values = Mapping[str, str]
+"""What the fields hold, by name, units included."""
+
+
+class EffectWords(Picture):
+    """What saving would do, in words."""
+
+    def __init__(self, *, classes: str) -> None:
+        super().__init__(classes=classes)
+        self._sentences: tuple[str, ...] = ()
+        self._role = "plain"
+
+    def say(self, sentences: tuple[str, ...], role: str = "plain") -> None:
+        """Show other sentences."""
+        if (sentences, role) != (self._sentences, self._role):
+            self._sentences, self._role = sentences, role
+            self.refresh(layout=True)
+            self.redraw()
+
+    def draw(self, width: int, height: int) -> list[Row]:
+        """Return the sentences, wrapped; those that begin with a mark of warning stand out."""
+        rows: list[Row] = []
+        for sentence in self._sentences:
+            role = "warn" if sentence.startswith("! ") else self._role
+            rows += paragraph(sentence, width, role, indent=2 if role == "warn" else 0)
+        return rows
+
+
+class Asking(ModalScreen[None]):
+    """Fields to fill in."""
+
+    TITLE_WORDS: ClassVar[str] = ""
+    """What stands at its top."""
+    HELP_WORDS: ClassVar[str] = ""
+    """What it is for, a few sentences; F1 shows them."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "save", "save", show=False, id="form-save"),
+        Binding("escape", "leave", "leave", show=False, id="form-leave"),
+        Binding("tab,down", "go(1)", "next field", show=False, id="form-next"),
+        Binding("shift+tab,up", "go(-1)", "field before", show=False, id="form-previous"),
+        Binding("f1", "explain", "help", show=False, id="form-help"),
+    ]
+    FEET: ClassVar[tuple[Foot, ...]] = (
+        Foot("Enter", "save", "screen.save"),
+        Foot("Esc", "leave", "screen.leave"),
+        Foot("Tab", "next field", "screen.go(1)"),
+        Foot("F1", "help", "screen.explain"),
+    )
+
+    def __init__(self, draft: Values | None = None) -> None:
+        super().__init__(classes="form")
+        self.draft = dict(draft or {})
+        """What was typed before it was left the last time."""
+
+    def asked(self) -> Sequence[Field]:
+        """Return the fields to begin with, in order."""
+        raise NotImplementedError
+
+    def title_row(self) -> Row:
+        """Return the line at the top."""
+        return [Span(f" {self.TITLE_WORDS}", "title")]
+
+    def compose(self) -> ComposeResult:
+        """Yield title, picture and words on one side, fields on the other, keys at the foot."""
+        yield Picture([self.title_row()], classes="form-title")
+        with Horizontal(classes="form-body"):
+            with Vertical(classes="form-effect"):
+                yield from self.compose_picture()
+                yield EffectWords(classes="form-words")
+            with VerticalScroll(classes="form-fields", can_focus=False):
+                for field in self.asked():
+                    yield field_widget(field, self.draft.get(field.name))
+        yield KeyBar(self.FEET)
+
+    def compose_picture(self) -> ComposeResult:
+        """Yield the picture that previews the effect, if there is one."""
+        return iter(())
+
+    def on_mount(self) -> None:
+        """Begin at the first field, and say so if an earlier draft stands there."""
+        fields = self.field_widgets
+        if fields:
+            fields[0].focus_field()
+        if self.draft:
+            self.say(("What you typed before is still here.",))
+        self.preview()
+
+    @property
+    def field_widgets(self) -> list[AnyField]:
+        """The fields on the screen, in order."""
+        return [widget for widget in self.query(".field") if isinstance(widget, TypedField | ChoiceField)]
+
+    @property
+    def values(self) -> dict[str, str]:
+        """What the fields hold, units included."""
+        return {widget.field.name: widget.value for widget in self.field_widgets}
+
+    def typed(self) -> dict[str, str]:
+        """Return what the fields hold exactly as typed, if that is more than they held at first; else nothing."""
+        widgets = self.field_widgets
+        if all(widget.typed == widget.field.first for widget in widgets):
+            return {}
+        return {widget.field.name: widget.typed for widget in widgets}
+
+    def field_named(self, name: str) -> AnyField | None:
+        """Return the field of that name."""
+        return next((widget for widget in self.field_widgets if widget.field.name == name), None)
+
+    def say(self, sentences: Sequence[str], role: str = "plain") -> None:
+        """Show words beside the fields."""
+        self.query_one(EffectWords).say(tuple(sentences), role)
+
+    def complain(self, error: EntryError) -> None:
+        """Show what is wrong under its field and put the cursor there; nothing typed changes."""
+        widget = self.field_named(error.field)
+        if widget is None:
+            self.say((f"! {error.sentence}",))
+            return
+        widget.complain(error.sentence)
+        widget.focus_field()
+        widget.scroll_visible(animate=False)
+
+    def preview(self) -> None:
+        """Show what the fields mean so far."""
+
+    @on(FieldChanged)
+    def _field_changed(self, event: FieldChanged) -> None:
+        event.stop()
+        self.preview()
+
+    @on(Input.Submitted)
+    def _submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.action_save()
+
+    def action_save(self) -> None:
+        """Finish."""
+        raise NotImplementedError
+
+    def action_leave(self) -> None:
+        """Leave; what was typed is kept."""
+        raise NotImplementedError
+
+    def action_go(self, step: int) -> None:
+        """Go to another field."""
+        fields = self.field_widgets
+        for number, widget in enumerate(fields):
+            if widget.has_focus_within or widget.has_focus:
+                fields[(number + step) % len(fields)].focus_field()
+                return
+        if fields:
+            fields[0].focus_field()
+
+    def action_explain(self) -> None:
+        """Show what the fields are for."""
+        self.say((self.HELP_WORDS,))

@@ -1,0 +1,268 @@
+"""The guided setup: questions a gardener can answer, the tanks drawn meanwhile, a commented file at the end.
+
+It writes nothing until Enter, and never over a file that is there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.message import Message
+
+from tankdash.drawing.canvas import Row
+from tankdash.drawing.scene import Scene
+from tankdash.drawing.sideview import side_view
+from tankdash.drawing.stage import scene_from
+from tankdash.keeping.naming import EntryError
+from tankdash.site import SiteError, load_text
+from tankdash.site.starter import KINDS, Answers, starter
+from tankdash.tui.forms.asking import Asking, Values
+from tankdash.tui.forms.understood import SiteDescribed
+from tankdash.tui.frame import FramedApp
+from tankdash.tui.pages.cautions import caution
+from tankdash.tui.widgets.field import Choice, Field, FieldChanged, TypedField, field_widget
+from tankdash.tui.widgets.picture import Picture
+from tankdash.units import QuantityError, Units, format_volume, parse_length
+from tankdash.water.holding import full
+
+MOST_TANKS = 12
+"""Tanks the setup asks for; more are added to the file by hand."""
+
+_LENGTHS = ("link", "tap", "roof_length", "roof_width")
+
+
+class SitePicture(Picture):
+    """The tanks as described so far, full."""
+
+    def __init__(self, *, ascii_only: bool) -> None:
+        super().__init__(classes="form-picture")
+        self.ascii_only = ascii_only
+        """Whether it keeps to ASCII."""
+        self.scene: Scene | None = None
+        """What to draw; None until the answers fit."""
+
+    def draw(self, width: int, height: int) -> list[Row]:
+        """Return the picture."""
+        if self.scene is None or width <= 0 or height <= 0:
+            return []
+        return side_view(self.scene, width, height, ascii=self.ascii_only)
+
+
+class SetupForm(Asking):
+    """Questions about a garden."""
+
+    TITLE_WORDS: ClassVar[str] = "Set up your garden"
+    HELP_WORDS: ClassVar[str] = (
+        "All heights are measured from one fixed mark, the datum: a slab or a step that will not move. Of "
+        "each tank give how high its inside floor stands above that mark; of the links and the tap, how "
+        "high they enter above the floor. Guess where you cannot measure: the file that is written says "
+        "what can be changed."
+    )
+
+    class SceneDrawn(Message):
+        """The answers so far have been turned into a picture, or into what is wrong with them."""
+
+        def __init__(self, scene: Scene | None, words: tuple[str, ...]) -> None:
+            super().__init__()
+            self.scene = scene
+            """The picture."""
+            self.words = words
+            """What they come to."""
+
+    def __init__(self, path: Path, timezone: str, units: Units, now: datetime) -> None:
+        super().__init__()
+        self.path = path
+        """Where the file will be written."""
+        self.timezone = timezone
+        """Zone of this machine, offered first."""
+        self.first_units = units
+        """Units offered first."""
+        self.now = now
+        """The time, for the day the garden is drawn of."""
+
+    def asked(self) -> Sequence[Field]:
+        """Return the questions; those about each tank follow the number of tanks."""
+        units = tuple(
+            Choice(value, words)
+            for value, words in (
+                ("metric", "cm and litres"),
+                ("us", "inches, US gallons"),
+                ("imperial", "inches, imperial gallons"),
+            )
+        )
+        return (
+            Field("name", "What is the garden called", "any name", "My garden"),
+            Field("units", "You measure in", "left and right choose", self.first_units, choices=units),
+            Field("count", "How many tanks", f"1 to {MOST_TANKS}, in the order they stand", "2"),
+            *self._about_tank(1),
+            *self._about_tank(2),
+            Field(
+                "link",
+                "Links enter how high above the floor",
+                "such as 8 cm; empty if nothing is joined",
+                "8 cm",
+            ),
+            Field("tap", "Tap, how high above the floor", "of the last tank, such as 10 cm", "10 cm"),
+            Field("roof_length", "Roof that drains here, length", "seen from above; empty to leave it out"),
+            Field("roof_width", "and its width", "level on the ground, not along the slope"),
+            Field("datum", "Heights are measured from", "a mark that will not move", Answers().datum),
+            Field("timezone", "Time zone", "such as Europe/Lisbon", self.timezone),
+            Field("path", "Write the file to", "a name ending in .yaml", str(self.path)),
+        )
+
+    def _about_tank(self, number: int) -> tuple[Field, Field]:
+        kinds = tuple(Choice(key, kind.label) for key, kind in KINDS.items())
+        return (
+            Field(f"kind-{number}", f"Tank {number} is a", "left and right choose", choices=kinds),
+            Field(
+                f"base-{number}",
+                f"Tank {number} stands how high",
+                "floor above the mark, such as 20 cm",
+                "20 cm",
+            ),
+        )
+
+    def compose_picture(self) -> ComposeResult:
+        """Yield the picture of the tanks."""
+        app = self.app
+        yield SitePicture(ascii_only=isinstance(app, FramedApp) and app.ascii_only)
+
+    @on(FieldChanged)
+    async def _count_changed(self, event: FieldChanged) -> None:
+        """Ask about as many tanks as there are."""
+        if event.name != "count" or not event.value.isdecimal():
+            return
+        wanted = max(1, min(MOST_TANKS, int(event.value)))
+        have = sum(widget.field.name.startswith("kind-") for widget in self.field_widgets)
+        fields = self.query_one(".form-fields", VerticalScroll)
+        for number in range(have, wanted, -1):
+            for name in (f"kind-{number}", f"base-{number}"):
+                widget = self.field_named(name)
+                if widget is not None:
+                    await widget.remove()
+        before = self.field_named("link")
+        for number in range(have + 1, wanted + 1):
+            for field in self._about_tank(number):
+                kept = self.field_named(field.name.replace(str(number), str(number - 1)))
+                await fields.mount(field_widget(field, None if kept is None else kept.typed), before=before)
+        self.preview()
+
+    def answers(self, values: Values) -> Answers:
+        """Return what the fields say.
+
+        Raises
+        ------
+        EntryError
+            If one cannot be read.
+        """
+        units: Units = {"us": "us", "imperial": "imperial"}.get(values["units"], "metric")  # type: ignore[assignment]
+        count = values["count"].strip()
+        if not count.isdecimal() or not 1 <= int(count) <= MOST_TANKS:
+            raise EntryError("count", f"Write how many tanks there are, 1 to {MOST_TANKS}.")
+        numbers = range(1, int(count) + 1)
+        for name in (*(f"base-{number}" for number in numbers), *_LENGTHS):
+            text = values.get(name, "").strip()
+            if not text and name in ("link", "roof_length", "roof_width"):
+                continue
+            try:
+                parse_length(text, units, negative=name.startswith("base-"))
+            except QuantityError as error:
+                raise EntryError(name, str(error)) from error
+        return Answers(
+            name=values["name"].strip() or "My garden",
+            timezone=values["timezone"].strip() or "UTC",
+            units=units,
+            datum=values["datum"].strip() or Answers().datum,
+            kinds=[values.get(f"kind-{number}", "tote") for number in numbers],
+            bases=[values.get(f"base-{number}", "0").strip() for number in numbers],
+            link_height=values["link"].strip() or None,
+            tap_height=values["tap"].strip() or "0",
+            roof_length=values["roof_length"].strip() or None,
+            roof_width=values["roof_width"].strip() or None,
+        )
+
+    def preview(self) -> None:
+        """Draw the garden as described so far."""
+        self._draw_site(self.values)
+
+    @work(thread=True, exclusive=True, group="preview")
+    def _draw_site(self, values: dict[str, str]) -> None:
+        try:
+            site = load_text(starter(self.answers(values)))
+        except EntryError as error:
+            self.post_message(self.SceneDrawn(None, (f"! {error.sentence}",)))
+            return
+        except SiteError as error:
+            self.post_message(self.SceneDrawn(None, tuple(f"! {one.sentence}" for one in error.problems[:2])))
+            return
+        layout = site.layout(self.now.date())
+        held = full(layout)
+        figures = {
+            key: {
+                "volume_l": held[key] * 1000,
+                "low_l": held[key] * 1000,
+                "high_l": held[key] * 1000,
+                "state": "full",
+            }
+            for key in layout.tanks
+        }
+        labels = {key: tank.label for key, tank in site.tanks.items()}
+        scene = scene_from(layout, {"tanks": figures}, units=site.units, labels=labels)
+        holds = format_volume(sum(held.values()), site.units)
+        words = (
+            f"Full, this holds {holds}, drawn to scale from the answers so far.",
+            caution("weight").split(". ")[0] + ".",
+        )
+        self.post_message(self.SceneDrawn(scene, words))
+
+    @on(SceneDrawn)
+    def _scene_drawn(self, event: SceneDrawn) -> None:
+        event.stop()
+        picture = self.query_one(SitePicture)
+        if event.scene is not None:
+            picture.scene = event.scene
+            picture.redraw()
+        self.say(event.words)
+
+    def action_save(self) -> None:
+        """Hand the file on, if every answer fits."""
+        values = self.values
+        try:
+            text = starter(self.answers(values))
+            load_text(text)
+            path = self._free_path(values["path"])
+        except EntryError as error:
+            self.complain(error)
+        except SiteError as error:
+            self.say(tuple(f"! {problem.key}: {problem.sentence}" for problem in error.problems[:3]))
+        else:
+            self.app.post_message(SiteDescribed(path, text))
+
+    def _free_path(self, text: str) -> Path:
+        path = Path(text.strip()).expanduser()
+        if path.suffix not in (".yaml", ".yml"):
+            raise EntryError("path", "Give the file a name that ends in .yaml, such as garden.yaml.")
+        if path.exists():
+            raise EntryError("path", f"{path} is there already and is left as it is: choose another name.")
+        return path
+
+    def trouble(self, sentence: str) -> None:
+        """Show that the file could not be written; the answers stay."""
+        self.say((f"! {sentence}",))
+
+    def action_leave(self) -> None:
+        """Go back to the choice; nothing was written."""
+        self.app.pop_screen()
+
+    def action_go(self, step: int) -> None:
+        """Go to another field and bring it into sight."""
+        super().action_go(step)
+        for widget in self.field_widgets:
+            if isinstance(widget, TypedField) and widget.has_focus_within:
+                widget.scroll_visible(animate=False)
