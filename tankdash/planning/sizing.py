@@ -97,7 +97,7 @@ def run_sizes(
     --------
     >>> [result] = run_sizes([0, 60, 0, 300, 0, 0], [40] * 6, [200.0], start="empty")
     >>> round(result.day_reliability, 3)
-    0.667
+    0.5
     """
     import numpy as np
 
