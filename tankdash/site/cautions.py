@@ -253,7 +253,9 @@ class _Look:
         for key, roof in self.site.roofs.items():
             yield from _never_together(f"roof {key}", roof, [tanks[roof.thing.fills]])
         for key, tank in tanks.items():
-            if tank.dip.on_silt and tank.thing.silt == 0:
+            if tank.dip.on_silt and tank.dip.scale is not None:
+                yield f"`on_silt` of the tank {key} has no effect: its gauge is read by a scale."
+            elif tank.dip.on_silt and tank.thing.silt == 0:
                 yield f"`on_silt` of the tank {key} has no effect: it has no silt."
             if tank.thing.overflow_bore is not None and tank.thing.overflow is None:
                 yield f"`overflow_bore` of the tank {key} has no effect: it has no overflow."

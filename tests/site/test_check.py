@@ -160,6 +160,12 @@ def test_tank_keys_that_change_nothing_are_named() -> None:
         "on_silt",
         "overflow_bore",
     ]
+    scale = "dip: {scale: [[0 cm, 90 cm], [90 cm, 0]], on_silt: true}, silt: 2 cm"
+    (text,) = warned(garden(f"  one: {{base: 0, {BOX}, {scale}}}\n"), "no-effect")
+    assert "by a scale" in text
+    assert (
+        warned(garden(f"  one: {{base: 0, {BOX}, dip: {{on_silt: true}}, silt: 2 cm}}\n"), "no-effect") == []
+    )
 
 
 def test_W2_the_load_of_a_full_tote() -> None:
