@@ -65,4 +65,4 @@ def nearest(word: str, known: Iterable[str]) -> str:
     """
     words = {name.lower(): name for name in known}
     close = get_close_matches(word.lower()[:60], list(words), n=1, cutoff=0.65)
-    return f"; did you mean `{words[close[0]]}`?" if close else ""
+    return f"; did you mean `{printable(words[close[0]])}`?" if close else ""

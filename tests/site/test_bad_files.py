@@ -253,6 +253,13 @@ def test_the_error_reads_as_one_line_a_problem() -> None:
     ]
 
 
+def test_a_key_offered_as_the_nearest_cannot_speak_to_the_terminal() -> None:
+    spoilt = changed("  lower:\n    base: 0", '  "lo\\ewer":\n    base: 0')
+    problems = problems_of(spoilt)
+    assert any("did you mean `lo?wer`" in problem.sentence for problem in problems)
+    assert all(str(problem).isprintable() for problem in problems)
+
+
 # --- Not even YAML --------------------------------------------------------------------------------------------
 
 TEXTS = [
