@@ -87,7 +87,15 @@ def in_short(shown: Shown) -> list[str]:
 
 
 def home_words(
-    shown: Shown, scene: Scene, width: int, *, large: bool, short: bool, ascii_only: bool, ink: bool
+    shown: Shown,
+    scene: Scene,
+    width: int,
+    *,
+    large: bool,
+    short: bool,
+    terse: bool = False,
+    ascii_only: bool,
+    ink: bool,
 ) -> list[Row]:
     """Return the words of the home page.
 
@@ -102,7 +110,9 @@ def home_words(
     large : bool
         Whether the figure may take three lines.
     short : bool
-        Whether to say it in as few words as can be.
+        Whether to say it in few words.
+    terse : bool, optional
+        Whether these must go on one line.
     ascii_only : bool
         Whether only ASCII may be drawn.
     ink : bool
@@ -111,13 +121,17 @@ def home_words(
     rows = headline(shown, width, large=large, ascii_only=ascii_only, ink=ink)
     # The first sentence is the figure itself, which stands large above.
     sentences = [] if shown.levels.basis == "none" else words(scene, ascii=ascii_only)[1:]
-    if short:
+    if terse:
+        rows += paragraph("; ".join([*in_short(shown), known_by(shown)]), width, "dim")
+    elif short:
         for told in in_short(shown):
             rows += paragraph(told, width)
+    if short:
         sentences = [sentence for sentence in sentences if any(span.role == "warn" for span in sentence)]
     for sentence in sentences:
         rows += wrap(sentence, width)
-    rows += paragraph(known_by(shown), width, "dim")
+    if not terse:
+        rows += paragraph(known_by(shown), width, "dim")
     for warning in shown.levels.warnings:
         if warning.code in PRESSING_WARNINGS:
             rows += paragraph(f"! {warning.text}", width, "warn", indent=2)

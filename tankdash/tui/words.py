@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from tankdash.journal.entries import Done, Entry
+from tankdash.journal.entries import Change, Done, Entry, Frost, Move, Pour, TapClosed, TapOpened, Use
 from tankdash.keeping.when import moment_words
+from tankdash.keeping.words import label
 from tankdash.site.model import Site
 from tankdash.tui.state import Shown
-from tankdash.units import Units, format_volume
+from tankdash.units import Units, format_length, format_temperature, format_volume
 
 
 def volume(litres: float | None, units: Units) -> str:
@@ -61,6 +62,22 @@ def change_words(before: float | None, after: float | None, units: Units, what: 
     return f"{volume(abs(change), units)} {'more' if change > 0 else 'less'} {what} than before"
 
 
+def difference(before: float | None, after: float, units: Units) -> str:
+    """Return how one volume stands to an earlier one, so that the earlier one can be named after it.
+
+    Examples
+    --------
+    >>> difference(1000.0, 880.0, "metric"), difference(880.0, 1000.0, "metric"), difference(5.0, 5.1, "metric")
+    ('120 L less than', '120 L more than', 'the same as')
+    """
+    if before is None:
+        return "not comparable with"
+    change = after - before
+    if abs(change) < 0.5:
+        return "the same as"
+    return f"{volume(abs(change), units)} {'more' if change > 0 else 'less'} than"
+
+
 def chore_label(site: Site, chore: str) -> str:
     """Return what people call a chore."""
     return site.chores[chore].label if chore in site.chores else chore
@@ -68,9 +85,37 @@ def chore_label(site: Site, chore: str) -> str:
 
 def entry_words(entry: Entry, site: Site) -> str:
     """Return what an entry was, as a person would call it."""
-    if isinstance(entry.record, Done):
-        return f"done: {chore_label(site, entry.record.chore)}"
-    return entry.words if entry.words.startswith(entry.kind) else f"{entry.kind}: {entry.words}"
+    record, units = entry.record, site.units
+    match record:
+        case Done():
+            return f"done: {chore_label(site, record.chore)}"
+        case Use():
+            return f"used {volume(record.volume_l, units)}{_whence(site, record.outlet, record.bed)}"
+        case TapOpened():
+            return f"opened a tap{_whence(site, record.outlet, record.bed)}"
+        case TapClosed():
+            return f"closed a tap{_whence(site, record.outlet, None)}"
+        case Move():
+            source, target = label(site, record.source), label(site, record.target)
+            return f"moved {volume(record.volume_l, units)} from {source} to {target}"
+        case Pour():
+            amount = "some water" if record.volume_l is None else volume(record.volume_l, units)
+            return f"{amount} into {label(site, record.tank)}: {record.what}"
+        case Change():
+            height = "" if record.base_m is None else f" {format_length(record.base_m, units)}"
+            item = "the garden" if record.item == "site" else label(site, record.item)
+            return f"{item} set to {record.state}{height}"
+        case Frost():
+            return f"frost of {format_temperature(record.low_c, units)}, night of {record.night.isoformat()}"
+        case _:
+            typed = entry.words.strip()
+            return typed if typed.startswith(entry.kind) else f"{entry.kind}: {typed}"
+
+
+def _whence(site: Site, outlet: str | None, bed: str | None) -> str:
+    """Return from where and for what water was drawn."""
+    said = f" from {label(site, outlet)}" if outlet else ""
+    return said + (f" for {label(site, bed)}" if bed else "")
 
 
 def written_words(entry: Entry | None, before: Shown | None, after: Shown) -> str:

@@ -12,13 +12,16 @@ from textual.containers import VerticalScroll
 from tankdash.journal.entries import Record
 from tankdash.keeping.desk import Desk
 from tankdash.keeping.entering import EntryError, enter_dip
+from tankdash.keeping.when import moment_words
 from tankdash.tui.forms.answers import dip_unit, tank_label, usual_tank
 from tankdash.tui.forms.base import NOTE, WHEN, Effect, Form, Values
+from tankdash.tui.forms.effects import change_sentences
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.field import Field, TypedField
 from tankdash.tui.widgets.keybar import Foot
 from tankdash.tui.widgets.sideview import SideView
+from tankdash.tui.words import difference, volume
 
 AT_ONCE = 4
 """Tanks whose fields stand there from the start; more are added one by one with Tab."""
@@ -52,7 +55,7 @@ class DipForm(Form):
     def _tank_field(self, shown: Shown, tank: str) -> Field:
         unit = dip_unit(shown)
         is_gap = shown.site.tanks[tank].dip.measured_from == "brim"
-        explain = f"{'dry gap below the brim' if is_gap else 'wet length from the floor'}; digits are {unit}"
+        explain = f"{'gap below the brim' if is_gap else 'wet length'}; digits are {unit}"
         return Field(tank, tank_label(shown, tank), explain, unit=unit)
 
     def compose_picture(self) -> ComposeResult:
@@ -76,6 +79,22 @@ class DipForm(Form):
             raise EntryError(self._order[0], "Type what the stick shows, such as 84 or 84 cm.")
         dips = enter_dip(desk.site, desk.layout(at), readings, at)
         return dips, "dip " + " ".join(f"{tank} {text}" for tank, text in readings.items())
+
+    def effect_words(self, before: Shown, after: Shown) -> tuple[str, ...]:
+        """Return the levelled result against the last dip and against what was reckoned."""
+        units, totals = after.site.units, after.levels.totals
+        said = list(change_sentences(before, after))
+        last = max(before.levels.standing.read_at.values(), default=None)
+        if last is not None and totals.usable_l is not None:
+            with self.keeper.desk() as desk:
+                then = desk.levels(last).totals.usable_l
+            when = moment_words(last, after.site.zone, after.now)
+            reckoned = difference(before.levels.totals.usable_l, totals.usable_l, units)
+            said[0] = (
+                f"{volume(totals.usable_l, units)} usable: {difference(then, totals.usable_l, units)} the dip of {when}"
+            )
+            said[0] += f", {reckoned} what was reckoned." if before.levels.basis == "estimate" else "."
+        return tuple(said)
 
     def action_go(self, step: int) -> None:
         """Go to another field; from the last tank shown to one not shown yet, which is added."""

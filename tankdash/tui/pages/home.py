@@ -41,7 +41,8 @@ class HomeWords(Picture):
             scene_of(self.shown),
             width,
             large=is_large,
-            short=app.size.height < 30,
+            short=app.size.height < 30 or app.size.width < 80,
+            terse=app.size.height < 22 or 60 <= app.size.width < 80,
             ascii_only=ascii_only,
             ink=app.no_color,
         )
@@ -62,7 +63,10 @@ class Heading(Picture):
         chores = () if self.shown is None else self.shown.chores
         late = sum(chore.state == "late" for chore in chores)
         pressing = sum(chore.state in PRESSING for chore in chores)
-        words = f"{pressing} due" + (f", {late} late" if late else "") if pressing else "Chores"
+        if late and late == pressing:
+            words = f"{late} late"
+        else:
+            words = f"{pressing} due" + (f", {late} of them late" if late else "") if pressing else "Chores"
         row: Row = [Span(words, "late" if late else "strong"), Span(" ", "plain")]
         dash = "-" if isinstance(self.app, FramedApp) and self.app.ascii_only else "─"
         return [[*row, Span(dash * max(0, width - row_width(row)), "rule")]]

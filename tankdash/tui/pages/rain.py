@@ -1,21 +1,35 @@
-"""The rain: months with their gaps shown, and the single rains, newest first."""
+"""The rain: the timeline, months with their gaps named, and the single rains, newest first."""
 
 from __future__ import annotations
 
 from datetime import datetime
+from itertools import zip_longest
 from typing import Any
+
+from textual import on
+from textual.app import ComposeResult
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.keeping.desk import Desk
 from tankdash.keeping.when import MONTHS, local
+from tankdash.tui.frame import FramedApp
+from tankdash.tui.pages.page import Page
 from tankdash.tui.pages.sheetpage import SheetPage
 from tankdash.tui.state import Shown
-from tankdash.tui.table import Column, table
-from tankdash.tui.widgets.picture import paragraph
+from tankdash.tui.table import Cell, Column, table
+from tankdash.tui.widgets.picture import paragraph, row_width
+from tankdash.tui.widgets.sheet import Sheet
+from tankdash.tui.widgets.timeline import TimelineView, TimelineWords
 from tankdash.units import Units, format_rain
 
 MONTHS_SHOWN = 13
 """A year and the same month of the last one."""
+
+SIDE_BY_SIDE = 96
+"""Columns from which months and rains stand beside each other."""
+
+BAR = 14
+"""Cells of the longest month's bar."""
 
 
 def depth_words(low: float | None, high: float | None, units: Units) -> str:
@@ -24,62 +38,95 @@ def depth_words(low: float | None, high: float | None, units: Units) -> str:
     Examples
     --------
     >>> depth_words(12.0, 12.0, "metric"), depth_words(60.0, 90.0, "metric"), depth_words(5.0, None, "metric")
-    ('12 mm', '60 mm to 90 mm', 'over 5 mm')
+    ('12 mm', '60–90 mm', 'over 5 mm')
     """
     least = format_rain(low or 0.0, units)
     if high is None:
         return f"over {least}"
     most = format_rain(high, units)
-    return most if least == most else f"{least} to {most}"
+    return most if least == most else f"{least.partition(' ')[0]}–{most}"
+
+
+def month_rows(months: list[dict[str, Any]], units: Units, width: int) -> list[Row]:
+    """Return a line for each month: depth, days read, a bar."""
+    most = max((month["high_mm"] or month["low_mm"] or 0.0 for month in months), default=0.0)
+    lines: list[list[Cell]] = []
+    for month in reversed(months):
+        year, number = (int(part) for part in str(month["month"]).split("-")[:2])
+        bar = "█" * round(BAR * (month["low_mm"] or 0.0) / most) if most > 0 else ""
+        is_whole = month["days_read"] >= month["days"]
+        read = "every day" if is_whole else f"{month['days_read']} of {month['days']} days"
+        depth = depth_words(month["low_mm"], month["high_mm"], units)
+        lines.append(
+            [(f"{MONTHS[number - 1]} {year}", "plain"), (depth, "strong"), (bar, "rain"), (read, "dim")]
+        )
+    columns = (Column("month"), Column("rain", is_figure=True), Column("", keep=False), Column("read on"))
+    return table(columns, lines, width)
+
+
+def rain_rows(rains: list[dict[str, Any]], shown: Shown, width: int) -> list[Row]:
+    """Return a line for each rain, newest first."""
+    lines: list[list[Cell]] = []
+    for rain in reversed(rains):
+        start = local(datetime.fromisoformat(rain["start"]), shown.site.zone)
+        end = local(datetime.fromisoformat(rain["end"]), shown.site.zone)
+        depth = depth_words(rain["low_mm"], rain["high_mm"], shown.site.units)
+        begun = f"{start:%a} {start.day} {MONTHS[start.month - 1]} {start.year}"
+        lines.append(
+            [(begun, "plain"), (f"{start:%H:%M}", "dim"), (f"to {end:%a %H:%M}", "dim"), (depth, "strong")]
+        )
+    columns = (Column("rain from"), Column(""), Column("", keep=False), Column("depth", is_figure=True))
+    return table(columns, lines, width)
 
 
 class RainPage(SheetPage[dict[str, Any]]):
-    """Months and single rains."""
+    """Timeline, months and single rains."""
 
     HEADING = "Rain"
+
+    def compose_body(self) -> ComposeResult:
+        """Yield the timeline above the tables."""
+        app = self.app
+        ascii_only = isinstance(app, FramedApp) and app.ascii_only
+        yield TimelineWords(ascii_only=ascii_only, id="rain-words")
+        yield TimelineView(ascii_only=ascii_only, ink=app.no_color, id="rain-timeline").data_bind(Page.shown)
+        yield Sheet(self._rows, id="sheet")
 
     def ask(self, desk: Desk, shown: Shown) -> dict[str, Any]:
         """Return the rain as the desk has it."""
         return desk.rainfall(shown.now)
 
     def write(self, shown: Shown, answer: dict[str, Any], width: int) -> list[Row]:
-        """Return months with bars, then the rains."""
+        """Return months and rains, beside each other where there is room."""
         months, rains = answer["months"][-MONTHS_SHOWN:], answer["events"]
         if not months and not rains:
             return paragraph("No rain is written down yet. r writes what the gauge shows.", width)
-        units, zone = shown.site.units, shown.site.zone
-        rows: list[Row] = [[Span("Months", "strong")]]
-        most = max((month["high_mm"] or month["mm"] or 0.0 for month in months), default=0.0)
-        room = max(0, width - 46)
-        lines = []
-        for month in months:
-            year, number = (int(part) for part in str(month["month"]).split("-")[:2])
-            depth = month["mm"] or 0.0
-            bar = "█" * round(room * depth / most) if most > 0 else ""
-            is_whole = month["days_read"] >= month["days"]
-            read = "every day read" if is_whole else f"{month['days_read']} of {month['days']} days read"
-            lines.append(
-                [
-                    (f"{MONTHS[number - 1]} {year}", "plain"),
-                    (depth_words(month["low_mm"], month["high_mm"], units), "strong"),
-                    (read, "dim" if is_whole else "warn"),
-                    (bar, "rain"),
-                ]
-            )
-        columns = (Column("month"), Column("rain", is_figure=True), Column("read"), Column("", keep=False))
-        rows += table(columns, lines, width)
-        rows += [[], [Span("Rains, newest first", "strong")]]
-        told = []
-        for rain in reversed(rains):
-            start = local(datetime.fromisoformat(rain["start"]), zone)
-            end = local(datetime.fromisoformat(rain["end"]), zone)
-            told.append(
-                [
-                    (f"{start:%a} {start.day} {MONTHS[start.month - 1]} {start.year}", "plain"),
-                    (f"{start:%H:%M}", "dim"),
-                    (f"to {end:%a %H:%M}", "dim"),
-                    (depth_words(rain["low_mm"], rain["high_mm"], units), "strong"),
-                ]
-            )
-        columns = (Column("from"), Column(""), Column("", keep=False), Column("depth", is_figure=True))
-        return rows + table(columns, told, width)
+        if width < SIDE_BY_SIDE:
+            return [*month_rows(months, shown.site.units, width), [], *rain_rows(rains, shown, width)]
+        half = width // 2
+        left, right = month_rows(months, shown.site.units, half - 2), rain_rows(rains, shown, width - half)
+        return [
+            [*one, Span(" " * (half - row_width(one)), "plain"), *other]
+            for one, other in zip_longest(left, right, fillvalue=[])
+        ]
+
+    def shift_days(self, step: int) -> bool:
+        """Move the timeline."""
+        return self.query_one(TimelineView).shift_days(step)
+
+    def zoom_days(self, step: int) -> bool:
+        """Show more or fewer days."""
+        return self.query_one(TimelineView).zoom_days(step)
+
+    def point_at_day(self, step: int) -> bool:
+        """Point at another day."""
+        return self.query_one(TimelineView).point(step)
+
+    def step_back(self) -> bool:
+        """Take the cursor off the timeline."""
+        return self.query_one(TimelineView).forget_cursor()
+
+    @on(TimelineView.DayPointed)
+    def _day_pointed(self, event: TimelineView.DayPointed) -> None:
+        event.stop()
+        self.query_one(TimelineWords).say(event.words)

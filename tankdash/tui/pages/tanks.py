@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
-from tankdash.drawing.canvas import Row, Span
+from tankdash.drawing.canvas import Row
 from tankdash.keeping.desk import Desk
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.pages.page import Page
@@ -65,11 +65,7 @@ class TanksPage(SheetPage[Shown]):
         )
         rows = table(columns, lines, width)
         rows.append([])
-        totals = levels.totals
-        if totals.lost_to_bases_l >= 0.5:
-            lost = volume(totals.lost_to_bases_l, units)
-            rows += paragraph(f"{lost} of room is lost because the lips do not stand at one height.", width)
-        rows += [[Span("datum ", "dim"), *line] for line in paragraph(shown.site.datum, width - 6, "dim")[:1]]
+        rows += paragraph(f"Bases and lips are above the datum: {shown.site.datum}.", width, "dim")
         for warning in levels.warnings:
             rows += paragraph(f"! {warning.text}", width, "warn", indent=2)
         return rows

@@ -17,6 +17,15 @@ from tankdash.tui.widgets.picture import Picture, paragraph
 GLYPHS = {"late": "!", "due": "○", "coming": "·", "done": "✓", "asleep": "–"}
 """What stands before a chore; `late`, `due`, ... is also written out."""
 
+HEADINGS = {
+    "late": "Now",
+    "due": "Now",
+    "coming": "To come",
+    "done": "Done",
+    "asleep": "Asleep until its season",
+}
+"""What stands over the chores of a state in the whole list."""
+
 PRESSING = ("late", "due")
 """States that want something done now."""
 
@@ -91,6 +100,8 @@ class ChoreList(Picture):
             asleep = "Nothing is due." if self.shown.site.chores else "The site file names no chores."
             return paragraph(asleep, width, "dim")
         blocks = [(chore, self._block(chore, width)) for chore in listed]
+        if self.everything:
+            self._head(blocks)
         names = [chore.id for chore in listed]
         first = 0
         if height:
@@ -111,6 +122,18 @@ class ChoreList(Picture):
             places += [chore.id] * len(block)
         self._places = places
         return rows
+
+    @staticmethod
+    def _head(blocks: list[tuple[ChoreState, list[Row]]]) -> None:
+        """Put a heading over the first chore of each state."""
+        last = ""
+        for number, (chore, block) in enumerate(blocks):
+            heading = HEADINGS[chore.state]
+            if heading != last:
+                block.insert(0, [Span(heading, "strong")])
+                if number:
+                    block.insert(0, [])
+            last = heading
 
     def _block(self, chore: ChoreState, width: int) -> list[Row]:
         """Return the lines of one chore."""

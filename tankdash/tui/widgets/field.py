@@ -139,7 +139,7 @@ class TypedField(Vertical):
         with Horizontal(classes="field-line"):
             yield Input(self._typed, compact=True, select_on_focus=False, classes="field-input")
             if self.field.unit:
-                yield FieldUnit([[Span(f" {self.field.unit}", "dim")]], classes="field-unit")
+                yield FieldUnit([[Span(f"{self.field.unit} ".rjust(9), "dim")]], classes="field-unit")
         yield FieldText(self.field.explain, "dim", classes="field-explain")
 
     def on_mount(self) -> None:

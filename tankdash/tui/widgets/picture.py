@@ -146,7 +146,7 @@ class Picture(Widget):
         if ground is None:
             return style
         under = self.get_component_rich_style(f"picture--{ground}")
-        return under + Style(color=style.color, bold=style.bold)
+        return under + Style(color=style.color, bold=style.bold, dim=False)
 
     def notify_style_update(self) -> None:
         """Forget painted strips when colours change."""
