@@ -13,10 +13,9 @@ from tankdash.keeping.tracks import SAME_WATER, Three
 from tankdash.keeping.words import Caution, cautions_of
 from tankdash.site.model import Site
 from tankdash.water.air import most_behind_closed_vent
-from tankdash.water.filling import full
 from tankdash.water.flow import time_to_settle
-from tankdash.water.holding import headroom, lost_to_bases, usable
-from tankdash.water.model import Contents, Layout
+from tankdash.water.holding import full, headroom, lost_to_bases, usable
+from tankdash.water.model import Contents
 from tankdash.water.pools import Pool, pools
 from tankdash.water.sills import banks
 
@@ -291,7 +290,7 @@ def _totals(
         below_outlet_l=volume * 1000.0 - reachable if is_known and reachable is not None else None,
         full_l=sum(brim_full.get(key, 0.0) for key in counted) * 1000.0,
         usable_full_l=usable_full,
-        headroom_l=_headroom(layout, held.mid) if is_known else None,
+        headroom_l=headroom(layout, held.mid) * 1000.0 if is_known else None,
         lost_to_bases_l=lost_to_bases(layout) * 1000.0,
         percent=100.0 * reachable / usable_full if reachable is not None and usable_full > 0.0 else None,
         usable_low_l=reach_low,
@@ -300,11 +299,6 @@ def _totals(
 
 
 _REACH = ("usable_low_l", "usable_high_l")
-
-
-def _headroom(layout: Layout, contents: Contents) -> float:
-    room = headroom(layout, contents)
-    return (room if isinstance(room, float) else sum(room.values())) * 1000.0
 
 
 def _figures(record: object) -> dict[str, Any]:

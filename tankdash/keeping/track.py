@@ -15,8 +15,7 @@ from tankdash.keeping.standing import Moment, Standing
 from tankdash.keeping.tracks import SAME_WATER
 from tankdash.keeping.when import end_of_day, instant
 from tankdash.site.model import Site
-from tankdash.water.filling import full
-from tankdash.water.holding import usable
+from tankdash.water.holding import full, usable
 from tankdash.water.model import Contents, Layout
 
 

@@ -19,9 +19,10 @@ from tankdash.keeping.standing import Basis, Moment, OpenTap, Residual, Seen, St
 from tankdash.keeping.tracks import SAME_WATER, Three, alike, clamped, ordered, spread
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
-from tankdash.water.filling import draw, pour, transfer, unprimed_by
+from tankdash.water.emptying import draw, transfer, unprimed_by
+from tankdash.water.filling import pour
 from tankdash.water.holding import full
-from tankdash.water.model import Contents, Layout
+from tankdash.water.model import Contents, Layout, Outlet
 from tankdash.water.rest import AtRest
 from tankdash.water.sills import banks
 
@@ -241,6 +242,7 @@ class Walk:
             return
         drawn = self.contents.map(lambda contents: draw(self.layout, contents, outlet, volume))
         self.ledger.book(tank, used=drawn.mid.drawn, short=drawn.mid.short)
+        self.ledger.book_all("spilled", drawn.mid.spilled)
         self._becomes(drawn.map(lambda one: one.contents), entry.kind, entry.number)
 
     def _open_tap(self, entry: Entry, opened: TapOpened) -> None:
@@ -270,6 +272,7 @@ class Walk:
         if running.rate is not None:
             drawn = self.contents.map(lambda contents: draw(self.layout, contents, outlet, volume))
             self.ledger.book(tank, used=drawn.mid.drawn)
+            self.ledger.book_all("spilled", drawn.mid.spilled)
             self._becomes(drawn.map(lambda one: one.contents), "tap", None)
             return
         emptied = draw(self.layout, self.contents.low, outlet, volume)
@@ -334,13 +337,24 @@ class Walk:
         before = self.contents.map(lambda contents: clamped(contents, layout))
         rested = before.map(lambda contents: pour(layout, contents, {}))
         self.ledger.book_all("spilled", rested.mid.spilled)
-        after = rested.map(lambda one: one.contents)
+        after = self._drained(rested.map(lambda one: one.contents))
         bump = {key: before.mid[key] - after.mid[key] for key in layout.tanks}
         if any(abs(amount) > SAME_WATER for amount in bump.values()):
             self._stir(self.now, self.now, bump)
             self._becomes(after, kind, entry, sum(rested.mid.spilled.values()))
         else:
             self._becomes(after, kind, entry, is_change=False)
+
+    def _drained(self, contents: Three[Contents]) -> Three[Contents]:
+        """Return what open drains leave: the water above the drain's height, of all that can run to it, goes (F37)."""
+        for key in self.arrangement.draining & self.layout.tanks.keys():
+            drain = Outlet("drain", key, self.layout.tanks[key].lip)
+            opened = replace(self.layout, outlets={drain.id: drain})
+            run = contents.map(lambda held, opened=opened: draw(opened, held, "drain", WITHOUT_END))  # type: ignore[misc]
+            self.ledger.book(key, removed=run.mid.drawn)
+            self.ledger.book_all("spilled", run.mid.spilled)
+            contents = run.map(lambda one: one.contents)
+        return contents
 
     # --- reading the water
 
@@ -483,7 +497,7 @@ class Walk:
         """Note the siphons that have drawn air; they stay so when the level comes back (F03)."""
         if not any(link.crest is not None and link.primed for link in self.layout.links.values()):
             return
-        lost = unprimed_by(self.layout, self.contents.mid)
+        lost = unprimed_by(self.layout, self.contents.low) & unprimed_by(self.layout, self.contents.high)
         if lost:
             self.arrangement = self.arrangement.with_prime_lost(sorted(lost))
             self.layout = self.layouts.at(self.now, self.arrangement)
