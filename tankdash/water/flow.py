@@ -12,7 +12,7 @@ from tankdash.water.steps import March
 
 __all__ = ["head_for_flow", "link_flow", "time_to_settle"]
 
-LONGEST_WAIT = 400 * 86400.0
+LONGEST_WAIT = 100 * 86400.0
 """After this a bank is not said to settle at all, [s]."""
 
 
@@ -39,7 +39,7 @@ def time_to_settle(
     -------
     float or None
         Time, 0 when they stand level already, [s]. None when a link that matters was never measured, or when
-        it would take longer than a year.
+        it would take longer than a hundred days.
 
     Raises
     ------

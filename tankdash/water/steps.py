@@ -14,7 +14,7 @@ from math import isfinite, sqrt
 Rates = Callable[[Sequence[float]], list[float]]
 """Volumes [m3] to net inflow of each tank [m3/s]."""
 
-MOST_STAGES = 250
+MOST_STAGES = 1000
 """Stages of one step: bounds the work between two looks at the result."""
 
 

@@ -95,9 +95,9 @@ def test_area_is_the_slope_of_volume(shape: Shape, share: float) -> None:
 
 
 @settings(max_examples=60)
-@given(lengths, lengths, st.floats(0.001, 1.0))
+@given(lengths, lengths, st.floats(0.001, 0.999))
 def test_cylinders_agree_with_an_independent_engine(diameter: float, length: float, share: float) -> None:
-    """`fluids` 1.3, TANK.V_from_h with flat ends, lying and standing."""
+    """`fluids` 1.3, TANK.V_from_h with flat ends, lying and standing; it loses digits within a hair of either end."""
     lying = fluids.geometry.TANK(D=diameter, L=length, horizontal=True)
     assert Lying(diameter, length).volume(share * diameter) == pytest.approx(
         lying.V_from_h(share * diameter), rel=1e-9, abs=1e-9 * diameter**2 * length

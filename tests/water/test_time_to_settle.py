@@ -269,3 +269,9 @@ def test_an_accuracy_must_be_above_nothing(bad: float) -> None:
 def test_a_tank_that_is_not_there_is_refused() -> None:
     with pytest.raises(OutOfRange, match="no tank 'x'"):
         time_to_settle(layout([tote("a")], []), {"x": 0.1})
+
+
+def test_what_would_take_a_season_is_not_said_to_settle() -> None:
+    """A pinhole of 1 mm at the end of twenty metres."""
+    site = layout([tote("a", 3.0), tote("b", 3.0)], [hose("a", "b", 0.001, 20.0)])
+    assert time_to_settle(site, {"a": 2.7, "b": 0.3}, ACCURACY) is None
