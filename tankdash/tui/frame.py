@@ -37,6 +37,9 @@ class FramedApp(App[int]):
         """Return the roles' colours, so that a theme from elsewhere has them too."""
         return dict(DARK.variables)
 
+    def hush(self) -> None:
+        """Take a notice away that has been read; an app with notices overrides this."""
+
     def action_light(self) -> None:
         """Change between light and dark."""
         self.theme = LIGHT.name if self.theme != LIGHT.name else DARK.name

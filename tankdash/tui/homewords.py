@@ -122,7 +122,9 @@ def home_words(
     # The first sentence is the figure itself, which stands large above.
     sentences = [] if shown.levels.basis == "none" else words(scene, ascii=ascii_only)[1:]
     if terse:
-        rows += paragraph("; ".join([*in_short(shown), known_by(shown)]), width, "dim")
+        told, known = "; ".join(in_short(shown)), known_by(shown)
+        both = f"{told}; {known[0].lower()}{known[1:]}" if told else known
+        rows += paragraph(both if not told or len(both) <= width else told, width, "dim")
     elif short:
         for told in in_short(shown):
             rows += paragraph(told, width)

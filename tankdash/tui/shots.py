@@ -10,7 +10,7 @@ import os
 import re
 import sys
 import tempfile
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -124,8 +124,7 @@ def main() -> None:
     os.environ.pop("NO_COLOR", None)
     names = sys.argv[2:]
     folder = Path(sys.argv[1] if len(sys.argv) > 1 else "screenshots")
-    work: Awaitable[list[Path]] = take_all(folder, lambda shot: not names or shot.name in names)
-    for file in asyncio.run(work):  # type: ignore[arg-type]
+    for file in asyncio.run(take_all(folder, lambda shot: not names or shot.name in names)):
         print(file)
 
 

@@ -8,6 +8,8 @@ from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from textual.pilot import Pilot
+
 from tankdash.keeping.desk import Desk, open_desk
 from tankdash.keeping.entering import enter_dip, enter_rain
 from tankdash.keeping.when import parse_time
@@ -93,3 +95,18 @@ class Garden:
             when = parse_time(at, ZONE, self.now)
             record = enter_rain(desk.site, depth, when, self.now, entries=desk.entries())
             desk.record(record, when, f"rain {depth}", "", self.now)
+
+
+async def settle(pilot: Pilot[int]) -> None:
+    """Wait until workers have ended, and what they said has been heard."""
+    for _ in range(3):
+        await pilot.pause()
+        await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def keys(pilot: Pilot[int], *pressed: str) -> None:
+    """Press keys, one after the other, each with all that it sets going."""
+    for key in pressed:
+        await pilot.press({" ": "space", ".": "full_stop"}.get(key, key))
+        await settle(pilot)

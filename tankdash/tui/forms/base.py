@@ -28,7 +28,7 @@ from tankdash.tui.widgets.field import Field
 
 __all__ = ["NOTE", "WHEN", "Effect", "Form", "Values"]
 
-WHEN = Field("at", "When", "now, or such as: today 7:30, yesterday 18:00, 2026-05-03 07:30", "now")
+WHEN = Field("at", "When", "now, or today 7:30, monday 18:00, 2026-05-03 7:30", "now")
 NOTE = Field("note", "Note", "anything worth remembering; may stay empty")
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.reactive import reactive
 from textual.screen import Screen
 
 from tankdash.tui.actions import footer_actions
+from tankdash.tui.frame import FramedApp
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.keybar import Foot, KeyBar
 from tankdash.tui.widgets.masthead import Masthead
@@ -40,6 +42,11 @@ class Page(Screen[None]):
     def on_mount(self) -> None:
         """Tell the notice that came with the state."""
         self.tell()
+
+    def on_key(self, event: events.Key) -> None:
+        """Take the notice away: it has been read. What the key does may bring another."""
+        if isinstance(self.app, FramedApp):
+            self.app.hush()
 
     def watch_shown(self) -> None:
         """Tell what there is to tell."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime
-from itertools import zip_longest
 from typing import Any
 
 from textual import on
@@ -104,10 +103,13 @@ class RainPage(SheetPage[dict[str, Any]]):
         if width < SIDE_BY_SIDE:
             return [*month_rows(months, shown.site.units, width), [], *rain_rows(rains, shown, width)]
         half = width // 2
-        left, right = month_rows(months, shown.site.units, half - 2), rain_rows(rains, shown, width - half)
+        left = month_rows(months, shown.site.units, half - 2)
+        right = rain_rows(rains, shown, width - half)
+        left += [[] for _ in range(len(right) - len(left))]
+        right += [[] for _ in range(len(left) - len(right))]
         return [
             [*one, Span(" " * (half - row_width(one)), "plain"), *other]
-            for one, other in zip_longest(left, right, fillvalue=[])
+            for one, other in zip(left, right, strict=True)
         ]
 
     def shift_days(self, step: int) -> bool:
