@@ -13,6 +13,7 @@ from tankdash.keeping.arrangement import Arrangement, Layouts
 from tankdash.keeping.catching import NOTHING, Brought, Fall, FallSoFar
 from tankdash.keeping.ledger import Ledger
 from tankdash.keeping.outlets import outlet_for
+from tankdash.keeping.running_off import run_off
 from tankdash.keeping.reading import DipResult, dip_tracks, dipped_depths
 from tankdash.keeping.settling import LONGEST_LOOK_BACK, Stir, longest_wait, seconds_left
 from tankdash.keeping.standing import Basis, Moment, OpenTap, Residual, Seen, Standing, Together
@@ -86,6 +87,7 @@ class Walk:
         self._fallen: dict[int, Three[float]] = {}
         self._falling: dict[int, FallSoFar] = {}
         self._running = [Running(tap, tap.outlet, tap_rates.get(tap.entry), self.now) for tap in open_taps]
+        self._stands_above_a_lip = False
         self._stirs: list[Stir] = []
         self._waits: dict[int, tuple[timedelta, Layout]] = {}
         self._starts: dict[str, StretchStart] = {}
@@ -225,9 +227,18 @@ class Walk:
         self._pour(inflow, "rain", fall.entry)
 
     def _pour(self, inflow: Three[Contents], kind: str, entry: int | None) -> None:
+        self._let_run_off()
         poured = self.contents.pair(inflow).map(lambda both: pour(self.layout, both[0], both[1]))
         self.ledger.book_all("spilled", poured.mid.spilled)
         self._becomes(poured.map(lambda one: one.contents), kind, entry, sum(poured.mid.spilled.values()))
+
+    def _let_run_off(self) -> None:
+        """Let go what a dip showed above a lip: by the time anything else happens it has run off (R6)."""
+        if self._stands_above_a_lip:
+            self._stands_above_a_lip = False
+            run = self.contents.map(lambda contents: run_off(self.layout, contents))
+            self.ledger.book_all("spilled", run.mid.spilled)
+            self.contents = run.map(lambda one: one.contents)
 
     # --- drawing
 
@@ -240,6 +251,7 @@ class Walk:
         self._stir(self.now, self.now, {tank: -volume})
         if not self.has_begun:
             return
+        self._let_run_off()
         drawn = self.contents.map(lambda contents: draw(self.layout, contents, outlet, volume))
         self.ledger.book(tank, used=drawn.mid.drawn, short=drawn.mid.short)
         self.ledger.book_all("spilled", drawn.mid.spilled)
@@ -269,6 +281,7 @@ class Walk:
         if not self.has_begun:
             return
         self._sight("tap-open", outlet)
+        self._let_run_off()
         if running.rate is not None:
             drawn = self.contents.map(lambda contents: draw(self.layout, contents, outlet, volume))
             self.ledger.book(tank, used=drawn.mid.drawn)
@@ -290,6 +303,7 @@ class Walk:
         self._stir(self.now, self.now, {move.source: -volume, move.target: volume})
         if not self.has_begun:
             return
+        self._let_run_off()
         done = self.contents.map(
             lambda contents: transfer(self.layout, contents, move.source, move.target, volume)
         )
@@ -337,11 +351,14 @@ class Walk:
         before = self.contents.map(lambda contents: clamped(contents, layout))
         rested = before.map(lambda contents: pour(layout, contents, {}))
         self.ledger.book_all("spilled", rested.mid.spilled)
-        after = self._drained(rested.map(lambda one: one.contents))
+        run = rested.map(lambda one: run_off(layout, one.contents))
+        self.ledger.book_all("spilled", run.mid.spilled)
+        after = self._drained(run.map(lambda one: one.contents))
         bump = {key: before.mid[key] - after.mid[key] for key in layout.tanks}
         if any(abs(amount) > SAME_WATER for amount in bump.values()):
             self._stir(self.now, self.now, bump)
-            self._becomes(after, kind, entry, sum(rested.mid.spilled.values()))
+            spilled = sum(rested.mid.spilled.values()) + sum(run.mid.spilled.values())
+            self._becomes(after, kind, entry, spilled)
         else:
             self._becomes(after, kind, entry, is_change=False)
 
@@ -395,6 +412,7 @@ class Walk:
         self.unknown, self.contents = result.unknown, contents
         self.states, self.unsettled, self.dips_spread = result.states, left, result.spread
         self.rest = result.rest
+        self._stands_above_a_lip = True
         self._lose_prime()
         self._remember(entry.kind, entry.number)
 
