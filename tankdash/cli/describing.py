@@ -141,23 +141,46 @@ def change_in_litres(before: Levels, after: Levels) -> float | None:
 
 
 def change_lines(site: Site, before: Levels, after: Levels, *, is_dip: bool) -> list[str]:
-    """Return what an entry changed, in litres and in words."""
+    """Return what an entry changed, in litres and in words; for a dip, against what was expected."""
     change = change_in_litres(before, after)
     if change is None:
-        if before.basis == "none" and is_dip:
-            return ["This is the first dip."]
-        return []
-    if abs(change) < WORTH_SAYING:
-        return ["Just as expected."] if is_dip else ["The water stays as it is."]
+        return ["This is the first dip."] if before.basis == "none" and is_dip else []
     amount = litres(site, abs(change))
     if is_dip:
-        return [f"{amount} {'more' if change > 0 else 'less'} than what was noted led to expect."]
+        if abs(change) < WORTH_SAYING:
+            return ["That is just what was expected."]
+        return [f"That is {amount} {'more' if change > 0 else 'less'} than what was noted led to expect."]
+    if abs(change) < WORTH_SAYING:
+        return [_usable_change(site, before, after)]
     surface = _common_surface(before), _common_surface(after)
     by = ""
     if surface[0] is not None and surface[1] is not None and abs(surface[1] - surface[0]) >= 0.001:
         word = "rises" if surface[1] > surface[0] else "falls"
         by = f"; the surface {word} by {height(site, abs(surface[1] - surface[0]))}"
     return [f"{amount} {'more' if change > 0 else 'less'}{by}."]
+
+
+def _usable_change(site: Site, before: Levels, after: Levels) -> str:
+    """Return what changed for the outlets where no litre came or went."""
+    reach = before.totals.usable_l, after.totals.usable_l
+    if reach[0] is None or reach[1] is None or abs(reach[1] - reach[0]) < WORTH_SAYING:
+        return "The water stays as it is."
+    word = "more" if reach[1] > reach[0] else "less"
+    return f"No litre comes or goes; {litres(site, abs(reach[1] - reach[0]))} {word} of it is usable."
+
+
+def since_last_dip(site: Site, at_last: Levels, after: Levels) -> list[str]:
+    """Return how the water changed since the dip before."""
+    change = change_in_litres(at_last, after)
+    if change is None:
+        return []
+    from tankdash.keeping.words import moment_in_words
+
+    when = moment_in_words(site, at_last.at)
+    if abs(change) < WORTH_SAYING:
+        return [f"As much as at the last dip, {when}."]
+    word = "more" if change > 0 else "less"
+    return [f"{litres(site, abs(change))} {word} than at the last dip, {when}."]
 
 
 def _common_surface(levels: Levels) -> float | None:

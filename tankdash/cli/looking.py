@@ -54,7 +54,7 @@ def _check(call: Call) -> int:
             }
         )
         return 0
-    call.say(f"{site.name}: the site file is sound. Heights are above {site.datum or 'the datum'}.", "")
+    call.say(f"{site.name}: the site file is sound. Datum: {site.datum or 'not described'}.", "")
     rows = [
         (
             key,

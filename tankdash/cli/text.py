@@ -67,7 +67,7 @@ def table(heads: Sequence[str], rows: Iterable[Sequence[object]], right: Iterabl
     return [line(list(heads)), *map(line, cells)]
 
 
-def wrapped(text: str, first: str = "", rest: str = "", room: int = 100) -> list[str]:
+def wrapped(text: str, first: str = "", rest: str = "", room: int = 80) -> list[str]:
     """Return the text broken between words, the first line begun with `first` and the others with `rest`.
 
     Examples

@@ -206,6 +206,8 @@ class Journal:
 
         An import counts as one entry with all it brought in.
         """
+        if not self.stamp():
+            return None
 
         def write(connection: sqlite3.Connection) -> Entry | None:
             number = sql.latest_standing(connection)
@@ -215,6 +217,8 @@ class Journal:
 
     def take_back(self, number: int, entered: datetime, words: str) -> Entry | None:
         """Void the entry of that number and return it; None when there is none that stands."""
+        if not self.stamp():
+            return None
 
         def write(connection: sqlite3.Connection) -> Entry | None:
             if not sql.stands(connection, number):

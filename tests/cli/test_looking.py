@@ -102,7 +102,7 @@ def test_a_dip_tried_with_a_draw_holds_the_draw_against_the_dip(garden: Path, ty
         (("levels", "--at", "soon"), "not understood"),
         (("chores", "--until", "soon"), "not understood"),
         (("log", "--last", "0"), "--last"),
-        (("levels", "north"), "unrecognized"),
+        (("levels", "north"), "Unrecognized arguments: north"),
         (("--now", "soon", "levels"), "not understood"),
     ],
 )
@@ -209,12 +209,15 @@ def test_check_of_a_sound_site_lists_tanks_and_warnings(totes: Path, types: Any)
     assert {warning["code"] for warning in types("check", "--json").json["warnings"]} >= {"lips-differ"}
 
 
-def test_control_characters_from_files_are_shown_and_never_sent(garden: Path, types: Any) -> None:
+def test_control_characters_are_shown_and_never_sent(garden: Path, types: Any) -> None:
+    types("dip", "north", "60cm", "--note", "bell \x07 and \x1b]0;title\x07 \u202eturned")
+    out = types("log").out
+    assert "\\x07" in out
+    assert "\\x1b" in out
+    assert not set(out) & {"\x1b", "\x07", "\u202e"}
     garden.write_text(
         garden.read_text().replace("  north:\n", '  north:\n    label: "bad\\e[2J\\u202elabel"\n')
     )
-    types("dip", "north", "60cm", "--note", "bell \x07 and \x1b]0;title\x07")
-    for words in (("levels",), ("log",), ("check",), ("chores",)):
+    for words in (("levels",), ("check",), ("chores",), ("log",), ("dip", "b\x1b[2Jd", "60cm")):
         answer = types(*words)
         assert not set(answer.out + answer.err) & {"\x1b", "\x07", "\u202e"}
-    assert "\\x1b" in types("log").out

@@ -177,13 +177,34 @@ def test_a_mistake_in_a_new_garden_makes_no_journal(garden: Path, types: Any) ->
 def test_a_dip_says_what_changed_in_litres_and_words(dipped: Path, types: Any) -> None:
     """Three litres for each millimetre on three totes of 1 m2: 57 cm is 90 L below 60 cm."""
     out = types("dip", "north", "57cm").out
-    assert "90 L less than what was noted led to expect." in out
+    assert "90 L less than at the last dip, Mon 8 Jun 18:00." in out
+    assert "That is 90 L less than what was noted led to expect." in out
     assert "In all 1710 L" in out
 
 
 def test_a_draw_says_by_how_much_the_surface_falls(dipped: Path, types: Any) -> None:
     out = types("use", "30L").out
     assert "30 L less; the surface falls by 1 cm" in out
+
+
+def test_a_dip_after_a_draw_is_held_against_both(dipped: Path, types: Any) -> None:
+    types("use", "60L", "--at", "2026-06-09 18:00")
+    out = types("dip", "north", "57cm").out
+    assert "90 L less than at the last dip, Mon 8 Jun 18:00." in out
+    assert "That is 30 L less than what was noted led to expect." in out
+    assert "just what was expected" in types("dip", "north", "57cm", now="2026-06-10 13:00").out
+
+
+def test_what_a_later_dip_shows_already_changes_nothing_now(dipped: Path, types: Any) -> None:
+    out = types("use", "60L", "--at", "2026-06-08 12:00").out
+    assert "a later dip shows already" in out
+
+
+def test_a_base_set_lower_makes_more_of_the_water_usable(dipped: Path, types: Any) -> None:
+    """The outlet's tank moves from 23 to 20 cm: what stands below the outlet in each of three 1 m2 totes falls."""
+    out = types("set", "south", "base", "20cm").out
+    assert "No litre comes or goes" in out
+    assert "more of it is usable" in out
 
 
 def test_the_first_dip_says_so(garden: Path, types: Any) -> None:

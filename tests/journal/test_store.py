@@ -34,6 +34,8 @@ def test_looking_makes_no_file(path: Path) -> None:
         assert journal.entries() == []
         assert journal.stamp() == 0
         assert journal.history() == []
+        assert journal.undo(NOON) is None
+        assert journal.take_back(1, NOON, "undo 1") is None
     assert not path.exists()
 
 
