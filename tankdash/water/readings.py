@@ -93,7 +93,8 @@ def depth_from_reading(
     if not (isfinite(reading) and reading >= 0.0):
         raise OutOfRange(f"a reading must be finite and not negative, not {reading:g} m")
     if measured_from == "brim":
-        if reading > brim:
+        # A tape held above the brim has a negative offset: only what is too deep either way is refused.
+        if min(reading, reading + offset) > brim:
             raise OutOfRange(f"a gap of {reading:g} m is deeper than the tank, {brim:g} m from brim to floor")
         depth = brim - (reading + offset)
     else:

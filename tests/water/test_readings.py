@@ -135,3 +135,10 @@ def test_a_depth_above_the_brim_has_no_sensitivity() -> None:
         sensitivity(tote, 0.95)
     with pytest.raises(OutOfRange):
         spread_of_volume(tote, 0.5, -0.01)
+
+
+def test_a_tape_held_above_the_brim_reads_longer_than_the_tank_is_deep():
+    """The tape starts 0.10 m above the brim of a 1.00 m tank: 1.05 m of tape is 0.95 m of gap."""
+    assert depth_from_reading(1.05, brim=1.0, measured_from="brim", offset=-0.10) == pytest.approx(0.05)
+    with pytest.raises(OutOfRange, match="deeper than the tank"):
+        depth_from_reading(1.11, brim=1.0, measured_from="brim", offset=-0.10)
