@@ -15,6 +15,9 @@ from tankdash.water.rising import Rising
 
 __all__ = ["Clock", "Fed", "Schedule"]
 
+ROUNDING = 1e-12
+"""A pool that lacks no more than this share of its volume is full."""
+
 
 @dataclass(eq=False)
 class Clock:
@@ -34,8 +37,8 @@ class Clock:
     """Heap of rises that end: reading, order, turn of the pool, the pool."""
     fed: set[Fed] = field(default_factory=set)
     """All that take water by this clock."""
-    watching: set[Fed] = field(default_factory=set)
-    """Those of them that must be told when its speed changes: they take water by other clocks too, or share it out."""
+    weirs: set[Fed] = field(default_factory=set)
+    """Those of them that share it out again, and must be told when its speed changes."""
     alarm: int = 0
     """Counts how often its next event was set; only the last one holds."""
 
@@ -56,14 +59,12 @@ class Fed(Rising):
     """Whether any water has come to it."""
     feed: dict[Clock, float] = field(default_factory=dict)
     """Share of each clock's water that comes here, [m3] per unit of its reading."""
-    clock: Clock | None = None
-    """The clock its rise is counted on."""
-    rate: float = 0.0
-    """Gain per unit of that clock, [m3]."""
-    read: float = 0.0
-    """Reading of that clock when `water` was true."""
+    read: dict[Clock, float] = field(default_factory=dict)
+    """Readings of those clocks when `water` was true."""
     turn: int = 0
-    """Counts its rises; events of an earlier one are void."""
+    """Counts how often its end was foreseen; only the last one holds."""
+    seen: float = 0.0
+    """When that was; a rise that would end in no time at all has ended."""
     passes_to: int | None = None
     """Node that gets all its water while it stands at its top; None while it rises."""
     weir: Clock | None = None
@@ -86,35 +87,42 @@ class Schedule:
             if alarm != clock.alarm:
                 continue
             self.time = max(self.time, time)
-            while clock.due:
-                _, _, turn, pool = heappop(clock.due)
-                if turn == pool.turn:
-                    self._set_alarm(clock)
-                    return pool
+            _, _, turn, pool = heappop(clock.due)
+            self._set_alarm(clock)
+            if turn != pool.turn:
+                continue
+            self.bring_up(pool)
+            full = pool.volume_at(pool.top)
+            if full - pool.water <= ROUNDING * full or self.time <= pool.seen:
+                return pool
+            self._foresee(pool)
         return None
 
     def bring_up(self, pool: Fed) -> None:
         """Add the water that has come to a pool since it was last looked at."""
-        if pool.clock is not None:
-            now = pool.clock.reading_at(self.time)
-            pool.water += pool.rate * (now - pool.read)
-            pool.read = now
+        if pool.weir is None:
+            for clock, share in pool.feed.items():
+                now = clock.reading_at(self.time)
+                pool.water += share * (now - pool.read[clock])
+                pool.read[clock] = now
 
     def add(self, pool: Fed, clock: Clock, share: float) -> None:
         """Let a share of a clock's water run to a pool; `renew` must follow."""
         self.bring_up(pool)
         pool.feed[clock] = pool.feed.get(clock, 0.0) + share
-        clock.fed.add(pool)
+        pool.read[clock] = clock.reading_at(self.time)
         pool.moved = True
+        clock.fed.add(pool)
+        if pool.weir is not None:
+            clock.weirs.add(pool)
 
     def take_feed(self, pool: Fed) -> dict[Clock, float]:
         """Return all that runs to a pool and let none of it run there any more."""
         self.bring_up(pool)
-        feed, pool.feed = pool.feed, {}
+        feed, pool.feed, pool.read = pool.feed, {}, {}
         for clock in feed:
             clock.fed.discard(pool)
-            clock.watching.discard(pool)
-        pool.clock, pool.rate = None, 0.0
+            clock.weirs.discard(pool)
         pool.turn += 1
         return feed
 
@@ -123,54 +131,56 @@ class Schedule:
         told = set(old.fed)
         for pool in told:
             self.bring_up(pool)
-            old.watching.discard(pool)
             self.add(pool, new, pool.feed.pop(old))
+            del pool.read[old]
         old.fed.clear()
+        old.weirs.clear()
         return told
 
     def renew(self, pools: set[Fed]) -> None:
-        """Set the rates of pools whose feed has changed, and of all that hangs on them, from the highest down."""
-        waiting = [(-pool.surface, pool.home, pool) for pool in pools]
+        """Set the speeds of weirs whose feed has changed, from the highest down; then foresee the rises of the rest."""
+        queued = {pool for pool in pools if pool.weir is not None}
+        waiting = [(-pool.surface, pool.home, pool) for pool in queued]
         heapify(waiting)
-        queued = set(pools)
         while waiting:
             pool = heappop(waiting)[2]
             queued.discard(pool)
-            self.bring_up(pool)
-            pool.turn += 1
-            steady = len(pool.feed) == 1 and pool.weir is None
-            for clock in pool.feed:
-                if steady or clock is self.main:
-                    clock.watching.discard(pool)
-                else:
-                    clock.watching.add(pool)
-            if pool.weir is None:
-                self._rise(pool, steady=steady)
-                continue
             weir = pool.weir
-            pool.clock = None
+            if weir is None:
+                continue
             weir.reading, weir.at = weir.reading_at(self.time), self.time
             weir.speed = sum(share * clock.speed for clock, share in pool.feed.items()) / weir.capacity
             self._set_alarm(weir)
-            for below in weir.watching - queued:
+            for below in weir.weirs - queued:
                 queued.add(below)
                 heappush(waiting, (-below.surface, below.home, below))
+        for pool in pools:
+            if pool.weir is None:
+                self.bring_up(pool)
+                self._foresee(pool)
 
-    def _rise(self, pool: Fed, *, steady: bool) -> None:
-        """Count a pool's rise on its own clock, or on the main one when it takes water by several."""
-        if not pool.feed:
-            pool.clock, pool.rate = None, 0.0
+    def _foresee(self, pool: Fed) -> None:
+        """Note when a pool will be full if all clocks keep their speeds.
+
+        It cannot be full before one of its clocks shows the reading foreseen for it. Then it is looked at again:
+        a clock that has changed its speed meanwhile costs another look, none is missed.
+        """
+        pool.turn += 1
+        pool.seen = self.time
+        rate = sum(share * clock.speed for clock, share in pool.feed.items())
+        if pool.top == inf or rate <= 0.0:
             return
-        if steady:
-            [(pool.clock, pool.rate)] = pool.feed.items()
-        else:
-            pool.clock, pool.rate = self.main, sum(share * clock.speed for clock, share in pool.feed.items())
-        pool.read = pool.clock.reading_at(self.time)
-        if pool.top < inf and pool.rate > 0.0:
-            room = max(0.0, pool.volume_at(pool.top) - pool.water)
+        lasts = max(0.0, pool.volume_at(pool.top) - pool.water) / rate
+        marks = [
+            (clock, clock.reading_at(self.time), clock.speed * lasts)
+            for clock in pool.feed
+            if clock.speed > 0.0
+        ]
+        telling = [mark for mark in marks if mark[1] + mark[2] > mark[1]]
+        for clock, reading, gain in telling or marks[:1]:
             self._order += 1
-            heappush(pool.clock.due, (pool.read + room / pool.rate, self._order, pool.turn, pool))
-            self._set_alarm(pool.clock)
+            heappush(clock.due, (reading + gain, self._order, pool.turn, pool))
+            self._set_alarm(clock)
 
     def _set_alarm(self, clock: Clock) -> None:
         """Put the next event of a clock on the agenda."""

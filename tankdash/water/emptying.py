@@ -1,18 +1,27 @@
-"""Drawing water off: a pool is lowered, splits at its sills, and what is cut off keeps its water (R10)."""
+"""Drawing water off: a pool sinks, parts at its sills, and ends at the outlet (R10); transfers and lost primes."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from math import inf, isfinite
 
 from tankdash.water.errors import OutOfRange
 from tankdash.water.filling import pour, settled
-from tankdash.water.model import Contents, Layout, Tank
-from tankdash.water.pools import REST, surfaces, volumes_in
-from tankdash.water.sills import lowest_sills, network_of
+from tankdash.water.model import Contents, Layout
+from tankdash.water.pools import HAIR, surfaces, volumes_in
+from tankdash.water.rising import height_that_holds
+from tankdash.water.sills import Network, lowest_sills, network_of
 
-__all__ = ["Drawn", "draw", "transfer", "unprimed_by"]
+__all__ = [
+    "Drawn",
+    "draw",
+    "draw_from_tank",
+    "draw_in_turn",
+    "transfer",
+    "unprimed_by",
+    "with_primes_lost",
+]
 
 
 @dataclass(frozen=True)
@@ -24,18 +33,18 @@ class Drawn:
     drawn: float
     """What came, [m3]."""
     short: float
-    """What was asked for and did not come, [m3]; drawn + short is what was asked for."""
+    """What was asked for and did not come; drawn + short = asked, [m3]."""
     spilled: dict[str, float]
-    """What ran away over each tank's lip while a transfer was received, [m3]."""
+    """What ran away over each tank's lip meanwhile, [m3]."""
 
 
 def draw(
     layout: Layout, contents: Contents, outlet: str, volume: float, *, primed_if_unknown: bool = False
 ) -> Drawn:
-    """Return what each tank holds after water has been drawn slowly from an outlet (R10).
+    """Return what each tank holds after water has been drawn from an outlet (R10).
 
-    The pool of the outlet's tank falls to one height. A tank follows it down to the highest sill on its way to
-    the outlet, and keeps what stands below that; the outlet gives nothing below its own height.
+    The pool of the outlet's tank sinks. At a sill it parts, and what is cut off keeps its water. The outlet gives
+    nothing once the surface is down at it.
 
     Parameters
     ----------
@@ -44,38 +53,162 @@ def draw(
     contents : mapping of str to float
         What each tank holds before, [m3]. Where linked tanks are not level they find their level first.
     outlet : str
-        Where it is drawn.
+        The tap or pump.
     volume : float
-        Asked for, >= 0, [m3].
+        What is asked for, [m3].
     primed_if_unknown : bool
         What to take for a crest nobody knows the priming of (R5).
 
     Returns
     -------
     Drawn
-        drawn + short = volume, to the rounding of the figures.
+        drawn + short = volume.
 
     Raises
     ------
     OutOfRange
-        If there is no such outlet, or a volume is negative or no finite number.
+        If there is no such outlet, or the volume is negative or no finite number.
 
     Examples
     --------
-    >>> from tankdash.water.model import Link, Outlet
+    >>> from tankdash.water.model import Link, Outlet, Tank
     >>> from tankdash.water.shapes import Straight
     >>> tanks = {key: Tank(key, Straight(1.0, 1.0), brim=1.0) for key in ("a", "b")}
     >>> joined = Layout(tanks, {"hose": Link("hose", ("a", "b"), (0.25, 0.25))}, {"tap": Outlet("tap", "b", 0.125)})
-    >>> draw(joined, {"a": 0.5, "b": 0.5}, "tap", 0.25).contents
-    {'a': 0.375, 'b': 0.375}
+    >>> draw(joined, {"a": 0.5, "b": 0.5}, "tap", 0.25)
+    Drawn(contents={'a': 0.375, 'b': 0.375}, drawn=0.25, short=0.0, spilled={})
     >>> draw(joined, {"a": 0.5, "b": 0.5}, "tap", 1.0)
     Drawn(contents={'a': 0.25, 'b': 0.125}, drawn=0.625, short=0.375, spilled={})
     """
     if outlet not in layout.outlets:
         raise OutOfRange(f"there is no outlet {outlet!r} in this layout; it has {', '.join(layout.outlets)}")
     tap = layout.outlets[outlet]
-    lowest = layout.tanks[tap.tank].base + tap.at
-    return _draw_down(layout, contents, tap.tank, lowest, volume, primed_if_unknown=primed_if_unknown)
+    return draw_from_tank(
+        layout, contents, tap.tank, volume, down_to=tap.at, primed_if_unknown=primed_if_unknown
+    )
+
+
+def draw_from_tank(
+    layout: Layout,
+    contents: Contents,
+    tank: str,
+    volume: float,
+    *,
+    down_to: float = 0.0,
+    primed_if_unknown: bool = False,
+) -> Drawn:
+    """Return what each tank holds after water has been taken out of one of them, as by bucket or pump (R10).
+
+    Parameters
+    ----------
+    layout : Layout
+        What stands there.
+    contents : mapping of str to float
+        What each tank holds before, [m3].
+    tank : str
+        Where it is taken out.
+    volume : float
+        What is asked for, [m3].
+    down_to : float
+        Height above the tank's floor below which it gives nothing, [m].
+    primed_if_unknown : bool
+        What to take for a crest nobody knows the priming of (R5).
+
+    Returns
+    -------
+    Drawn
+        drawn + short = volume.
+    """
+    if not isfinite(volume) or volume < 0.0:
+        raise OutOfRange(f"what is drawn is a volume of 0 m3 or more, not {volume:g}")
+    network = network_of(layout, primed_if_unknown=primed_if_unknown)
+    node = network.node_of(tank)
+    level = settled(layout, contents, primed_if_unknown=primed_if_unknown)
+    held = volumes_in(network, level.contents)
+    before = sum(held)
+    if volume > 0.0:
+        _sink(network, held, node, volume, network.tanks[node].base + down_to)
+    drawn = min(volume, max(0.0, before - sum(held)))
+    if volume - drawn <= 1e-12 * max(volume, before):
+        drawn = volume
+    return Drawn(dict(zip(network.names, held, strict=True)), drawn, volume - drawn, level.spilled)
+
+
+def _sink(network: Network, held: list[float], node: int, volume: float, lowest: float) -> None:
+    """Lower the pool of a tank in place until it has given a volume or stands at `lowest` above the datum, [m].
+
+    A tank leaves the pool at its lowest path sill and keeps what stands there (R4). So the pool is taken down from
+    one such height to the next, with the sum of the straight tanks' plan areas at hand; others are added up.
+    """
+    start = surfaces([network.tanks[node]], [held[node]])[0]
+    if held[node] <= 0.0 or start <= lowest:
+        return
+    sills = lowest_sills(network, {node: -inf}, up_to=start + HAIR)
+    leaves_at = {
+        place: min(start, max(lowest, sills[place], tank.base + tank.silt))
+        for place, tank in enumerate(network.tanks)
+        if sills[place] < inf and held[place] > 0.0
+    }
+    order = sorted(leaves_at, key=lambda place: -leaves_at[place])
+    areas = {place: network.tanks[place].shape.plan_area for place in order}
+    area = sum(flat for flat in areas.values() if flat is not None)
+    shaped = [place for place in order if areas[place] is None]
+    left = sum(held) - volume
+    wanted, high = volume, start
+    for turn, place in enumerate(order):
+        low, tank = leaves_at[place], network.tanks[place]
+        gives = area * (high - low) + sum(
+            network.tanks[other].volume_at(high) - network.tanks[other].volume_at(low) for other in shaped
+        )
+        if gives > wanted:
+            _stop_between(network, held, order[turn:], wanted, (low, high), left)
+            return
+        wanted, high = wanted - gives, low
+        held[place] = min(held[place], tank.volume_at(low))
+        flat = areas[place]
+        if flat is None:
+            shaped.remove(place)
+        else:
+            area -= flat
+
+
+def _stop_between(
+    network: Network,
+    held: list[float],
+    giving: list[int],
+    wanted: float,
+    between: tuple[float, float],
+    left: float,
+) -> None:
+    """Take the last of what is wanted out of the tanks that still give; rounding goes to the one that has most."""
+    low, high = between
+    tanks = [network.tanks[place] for place in giving]
+    flats = [tank.shape.plan_area for tank in tanks]
+    if None in flats:
+        height = height_that_holds(tanks, sum(tank.volume_at(high) for tank in tanks) - wanted, low, high)
+    else:
+        height = high - wanted / sum(flat for flat in flats if flat is not None)
+    for place, tank in zip(giving, tanks, strict=True):
+        held[place] = tank.volume_at(height)
+    most = max(giving, key=held.__getitem__)
+    held[most] = min(max(0.0, held[most] + left - sum(held)), network.tanks[most].capacity)
+
+
+def draw_in_turn(
+    layout: Layout,
+    contents: Contents,
+    outlets: Iterable[str],
+    volume: float,
+    *,
+    primed_if_unknown: bool = False,
+) -> Drawn:
+    """Return what each tank holds after each outlet in turn has given what those before it could not (R10)."""
+    outcome = Drawn(dict(contents), 0.0, volume, {})
+    for outlet in outlets:
+        step = draw(layout, outcome.contents, outlet, outcome.short, primed_if_unknown=primed_if_unknown)
+        spilled = _sum_of(outcome.spilled, step.spilled)
+        outcome = Drawn(step.contents, outcome.drawn + step.drawn, step.short, spilled)
+    return outcome
 
 
 def transfer(
@@ -85,142 +218,57 @@ def transfer(
     target: str,
     volume: float,
     *,
+    down_to: float = 0.0,
     primed_if_unknown: bool = False,
 ) -> Drawn:
-    """Return what each tank holds after water was moved by pump or bucket from one tank into another.
-
-    The source can be emptied to its floor, and its pool follows as far as the sills let it; the target fills as
-    from a roof (R9).
+    """Return what each tank holds after water has been pumped or carried from one to another (R9, R10).
 
     Parameters
     ----------
     layout : Layout
-        What stands there.
+        What stands there. A siphon that loses its prime while the source sinks passes nothing back.
     contents : mapping of str to float
         What each tank holds before, [m3].
     source, target : str
         Tank ids.
     volume : float
-        Asked for, >= 0, [m3].
+        What is to be moved, [m3].
+    down_to : float
+        Height above the source's floor below which it gives nothing, [m].
     primed_if_unknown : bool
         What to take for a crest nobody knows the priming of (R5).
 
     Returns
     -------
     Drawn
-        What was moved, what the source lacked, and what the target spilled.
-
-    Raises
-    ------
-    OutOfRange
-        If there is no such tank, or a volume is negative or no finite number.
+        What was taken out, what the source lacked, and what ran away; before = after + spilled.
     """
-    for name in (source, target):
-        if name not in layout.tanks:
-            raise OutOfRange(f"there is no tank {name!r} in this layout; it has {', '.join(layout.tanks)}")
-    lowest = layout.tanks[source].base
-    taken = _draw_down(layout, contents, source, lowest, volume, primed_if_unknown=primed_if_unknown)
-    poured = pour(layout, taken.contents, {target: taken.drawn}, primed_if_unknown=primed_if_unknown)
-    spilled = {
-        name: taken.spilled.get(name, 0.0) + poured.spilled.get(name, 0.0)
-        for name in layout.tanks
-        if name in taken.spilled or name in poured.spilled
-    }
-    return Drawn(poured.contents, taken.drawn, taken.short, spilled)
+    taken = draw_from_tank(
+        layout, contents, source, volume, down_to=down_to, primed_if_unknown=primed_if_unknown
+    )
+    after = with_primes_lost(layout, taken.contents)
+    put = pour(after, taken.contents, {target: taken.drawn}, primed_if_unknown=primed_if_unknown)
+    return Drawn(put.contents, taken.drawn, taken.short, _sum_of(taken.spilled, put.spilled))
 
 
-def _draw_down(
-    layout: Layout, contents: Contents, name: str, lowest: float, volume: float, *, primed_if_unknown: bool
-) -> Drawn:
-    """Draw from one tank no lower than a height above the datum."""
-    if not isfinite(volume) or volume < 0.0:
-        raise OutOfRange(f"what is drawn is a volume of 0 m3 or more, not {volume:g}")
-    network = network_of(layout, primed_if_unknown=primed_if_unknown)
-    level = settled(layout, contents, primed_if_unknown=primed_if_unknown)
-    held = volumes_in(network, level.contents)
-    heights = surfaces(network.tanks, held)
-    start = network.node_of(name)
-    top = heights[start]
-    ways = lowest_sills(network, {start: lowest}, up_to=top)
-    follow = {
-        node: ways[node]
-        for node in range(len(network.names))
-        if ways[node] < inf and held[node] > 0.0 and (node == start or abs(heights[node] - top) <= REST)
-    }
-    if start not in follow or volume == 0.0:
-        return Drawn(dict(zip(network.names, held, strict=True)), 0.0, volume, level.spilled)
-    tanks = {node: network.tanks[node] for node in follow}
-    height = _height_after(tanks, held, follow, lowest, max(heights[node] for node in follow), volume)
-    given = 0.0
-    for node, tank in tanks.items():
-        kept = min(held[node], tank.volume_at(max(height, follow[node])))
-        given += held[node] - kept
-        held[node] = kept
-    drawn = min(volume, given)
-    # Rounding of the height is worth a hair of water: the outlet's own tank takes it, so that litres close.
-    held[start] = min(network.tanks[start].capacity, max(0.0, held[start] + given - drawn))
-    return Drawn(dict(zip(network.names, held, strict=True)), drawn, volume - drawn, level.spilled)
-
-
-def _height_after(
-    tanks: Mapping[int, Tank],
-    held: list[float],
-    bottoms: Mapping[int, float],
-    lowest: float,
-    top: float,
-    volume: float,
-) -> float:
-    """Return the height to which a pool falls when it gives `volume`, or `lowest` when it has not that much, [m].
-
-    Between two sills, straight walls give it at once; other shapes by false position inside the bracket.
-    """
-
-    def given_at(height: float) -> float:
-        return sum(
-            max(0.0, held[node] - tank.volume_at(max(height, bottoms[node]))) for node, tank in tanks.items()
-        )
-
-    if given_at(lowest) <= volume:
-        return lowest
-    high, low = top, lowest
-    for height in sorted({bottom for bottom in bottoms.values() if lowest < bottom < top}, reverse=True):
-        if given_at(height) >= volume:
-            low = height
-            break
-        high = height
-    more, less = given_at(low), given_at(high)
-    stale = 0
-    for _ in range(200):
-        if more - less <= 1e-15 * volume:
-            break
-        middle = high - (volume - less) * (high - low) / (more - less)
-        if not low < middle < high:
-            middle = 0.5 * (low + high)
-        if not low < middle < high:
-            break
-        gives = given_at(middle)
-        if abs(gives - volume) <= 1e-15 * max(1e-3, volume):
-            return middle
-        if gives > volume:
-            low, more = middle, gives
-            less, stale = (volume - 0.5 * (volume - less), 1) if stale == 1 else (less, 1)
-        else:
-            high, less = middle, gives
-            more, stale = (volume + 0.5 * (more - volume), -1) if stale == -1 else (more, -1)
-    return low
+def _sum_of(one: Contents, other: Contents) -> dict[str, float]:
+    """Add volumes tank by tank."""
+    return {name: one.get(name, 0.0) + other.get(name, 0.0) for name in {**one, **other}}
 
 
 def unprimed_by(layout: Layout, contents: Contents) -> set[str]:
-    """Return the primed links over a crest that have lost their prime: the water at one end fell below its port.
+    """Return the links known to be primed whose prime these contents have broken.
 
-    A lost prime does not come back with the level; somebody has to say so (F03).
+    A hose over a hump runs while both its ends are under water. Once the surface at one of them is down at its
+    port, air gets in, and the water coming back does not drive it out: the link stays unprimed until somebody says
+    otherwise.
 
     Parameters
     ----------
     layout : Layout
         What stands there.
     contents : mapping of str to float
-        What each tank holds, [m3].
+        What each tank holds, at rest, [m3].
 
     Returns
     -------
@@ -231,8 +279,22 @@ def unprimed_by(layout: Layout, contents: Contents) -> set[str]:
     for link in layout.links.values():
         if link.crest is None or link.primed is not True:
             continue
-        for name, port in zip(link.joins, link.ports, strict=True):
-            tank = layout.tanks[name]
-            if tank.depth(contents.get(name, 0.0)) <= port or contents.get(name, 0.0) <= 0.0:
-                lost.add(link.id)
+        ends = [(layout.tanks[name], port) for name, port in zip(link.joins, link.ports, strict=True)]
+        if link.crest > max(tank.base + port for tank, port in ends) and any(
+            tank.depth(contents.get(tank.id, 0.0)) <= port + HAIR for tank, port in ends
+        ):
+            lost.add(link.id)
     return lost
+
+
+def with_primes_lost(layout: Layout, contents: Contents) -> Layout:
+    """Return the layout with the primes broken that these contents break; see `unprimed_by`."""
+    lost = unprimed_by(layout, contents)
+    if not lost:
+        return layout
+    return replace(
+        layout,
+        links={
+            key: replace(link, primed=False) if key in lost else link for key, link in layout.links.items()
+        },
+    )

@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import inf
 
+from tankdash.water.emptying import draw_from_tank
 from tankdash.water.errors import OutOfRange
+from tankdash.water.filling import settle
 from tankdash.water.merging import Filling
 from tankdash.water.model import Contents, Layout
-from tankdash.water.pools import volumes_in
-from tankdash.water.sills import Network, lowest_sills, network_of
+from tankdash.water.pools import Joined, volumes_in
+from tankdash.water.sills import banks, lowest_sills, network_of
 
 __all__ = [
+    "at_risk",
     "full",
     "headroom",
+    "inlets",
     "lost_to_bases",
     "never_fills",
     "usable",
@@ -122,78 +126,144 @@ def volume_below_outlet(
 
 
 def full(layout: Layout, *, primed_if_unknown: bool = False) -> dict[str, float]:
-    """Return what each tank holds when every inlet has run slowly until every further drop spills, [m3] (R6).
+    """Return what each tank holds when every inlet has run slowly until every further drop spills (R6).
 
-    A roof's tank is an inlet, and so is one that another overflows into. A bank that neither reaches is full at
-    its lips, as if every tank of it were filled. A tank that the inlets of its bank can never reach holds nothing.
+    The inlets are the tanks roofs drain to, each roof running at the rate of its area; an `overflow_to` is an inlet
+    of the tank below. A bank that no roof and no overflow reaches, a header filled by pump for one, is filled at
+    each of its tanks.
 
     Parameters
     ----------
     layout : Layout
-        What stands there.
+        What stands there, all its roofs included.
     primed_if_unknown : bool
         What to take for a crest nobody knows the priming of (R5).
 
+    Returns
+    -------
+    dict of str to float
+        For each tank, [m3]; 0 for one that its bank's inlets never reach and for one that cannot breathe (R11).
+
     Examples
     --------
-    >>> from tankdash.water.model import Link, Roof, Tank
+    >>> from tankdash.water.model import Link, Tank
     >>> from tankdash.water.shapes import Straight
-    >>> tanks = {key: Tank(key, Straight(1.0, 1.0), base=base, brim=1.0) for key, base in (("a", 0.25), ("b", 0.0))}
-    >>> joined = Layout(tanks, {"hose": Link("hose", ("a", "b"), (0.125, 0.125))}, roofs={"r": Roof("r", 10.0, "a")})
-    >>> full(joined)
+    >>> tanks = {key: Tank(key, Straight(1.0, 1.0), base=base, brim=1.0) for key, base in (("a", 0.5), ("b", 0.25))}
+    >>> full(Layout(tanks, {"hose": Link("hose", ("a", "b"), (0.125, 0.125))}))
     {'a': 0.75, 'b': 1.0}
     """
     network = network_of(layout, primed_if_unknown=primed_if_unknown)
-    filling = Filling(network, [0.0] * len(network.names), dict.fromkeys(_inlets(layout, network), 1.0))
+    filling = Filling(network, [0.0] * len(network.names), inlets(layout))
     filling.run()
     return {
         name: volume if network.tanks[node].vented else 0.0
-        for (node, name), volume in zip(enumerate(network.names), filling.held(), strict=True)
+        for node, (name, volume) in enumerate(zip(network.names, filling.held(), strict=True))
     }
 
 
-def _inlets(layout: Layout, network: Network) -> list[int]:
-    """Return the tank nodes that water comes to when the site fills: roofs', overflows', and all of other banks."""
-    fed = {network.node[roof.fills] for roof in layout.roofs.values()}
-    fed |= {
-        network.node[tank.overflow_to]
-        for tank in network.tanks
-        if tank.overflow_to is not None and tank.overflow_to in network.node
-    }
-    reached = lowest_sills(network, dict.fromkeys(fed, -inf))
-    return [
-        node
-        for node, tank in enumerate(network.tanks)
-        if tank.vented and (node in fed or reached[node] == inf)
-    ]
+def inlets(layout: Layout) -> dict[int, float]:
+    """Return the rate at which water comes to each tank node when it rains slowly, in plan area times runoff, [m2].
 
-
-def never_fills(layout: Layout, *, primed_if_unknown: bool = False) -> list[str]:
-    """Return the tanks that the inlets of their bank can never reach (R6)."""
-    holds = full(layout, primed_if_unknown=primed_if_unknown)
-    return [name for name, tank in layout.tanks.items() if tank.vented and holds[name] <= 0.0]
+    The tanks of a bank that no roof and no overflow reaches count as inlets each, at the same rate (R6).
+    """
+    node = {name: place for place, name in enumerate(layout.tanks)}
+    rates: dict[int, float] = {}
+    for roof in layout.roofs.values():
+        if layout.tanks[roof.fills].vented:
+            place = node[roof.fills]
+            rates[place] = rates.get(place, 0.0) + roof.area * roof.runoff * roof.screen
+    reached = {roof.fills for roof in layout.roofs.values()}
+    reached |= {tank.overflow_to for tank in layout.tanks.values() if tank.overflow_to is not None}
+    for bank in banks(layout):
+        if reached.isdisjoint(bank):
+            rates |= {node[name]: 1.0 for name in bank if layout.tanks[name].vented}
+    return rates
 
 
 def lost_to_bases(layout: Layout, bank: Iterable[str] | None = None) -> float:
-    """Return what a bank gives away because its lips do not line up (R8), [m3].
-
-    That is the sum of what each tank could hold to its own lip, less what it holds when full.
+    """Return what uneven bases cost: what each tank could hold to its own lip, less what it holds when full (R8).
 
     Parameters
     ----------
     layout : Layout
         What stands there.
     bank : iterable of str, optional
-        The tanks counted; all that can breathe when not given.
+        The tanks counted; all when not given. Tanks that cannot breathe are left out (R11).
+
+    Returns
+    -------
+    float
+        [m3].
     """
-    holds = full(layout)
+    when_full = full(layout)
     counted = layout.tanks if bank is None else bank
-    return sum(layout.tanks[name].lip_volume - holds[name] for name in counted if layout.tanks[name].vented)
+    return sum(
+        layout.tanks[name].lip_volume - when_full[name] for name in counted if layout.tanks[name].vented
+    )
+
+
+def never_fills(layout: Layout, *, primed_if_unknown: bool = False) -> list[str]:
+    """Return the tanks that stay empty when the site is full: no inlet's water ever comes to them (R6)."""
+    when_full = full(layout, primed_if_unknown=primed_if_unknown)
+    return [name for name, tank in layout.tanks.items() if tank.vented and when_full[name] <= 0.0]
 
 
 def headroom(layout: Layout, contents: Contents, *, primed_if_unknown: bool = False) -> float:
-    """Return the room left until the site is full (R6), [m3]; water above that counts as no room."""
-    holds = full(layout, primed_if_unknown=primed_if_unknown)
-    return sum(
-        max(0.0, holds[name] - contents.get(name, 0.0)) for name, tank in layout.tanks.items() if tank.vented
-    )
+    """Return how much more can come in by the inlets before the first drop runs away (R6).
+
+    Tanks joined by links and overflows are one system; each fills from its own inlets (see `full`) at the rates
+    of its roofs, and the room of all systems is added.
+
+    Parameters
+    ----------
+    layout : Layout
+        What stands there, all its roofs included.
+    contents : mapping of str to float
+        What each tank holds, [m3].
+    primed_if_unknown : bool
+        What to take for a crest nobody knows the priming of (R5).
+
+    Returns
+    -------
+    float
+        Room, >= 0, [m3]. Tanks that cannot breathe have none (R11).
+    """
+    settled_contents = settle(layout, contents, primed_if_unknown=primed_if_unknown)
+    network = network_of(layout, primed_if_unknown=primed_if_unknown)
+    held = volumes_in(network, settled_contents)
+    rates = inlets(layout)
+    system = Joined(len(network.passages))
+    for node, ways in enumerate(network.passages):
+        for way in ways:
+            system.join(node, way.to)
+    for node, tank in enumerate(network.tanks):
+        if tank.overflow_to is not None and tank.overflow_to in network.node:
+            system.join(node, network.node[tank.overflow_to])
+    together: dict[int, dict[int, float]] = {}
+    for node, rate in rates.items():
+        together.setdefault(system.top(node), {})[node] = rate
+    room = 0.0
+    for own in together.values():
+        filling = Filling(network, held, own)
+        filling.run(to_first_spill=True)
+        room += filling.taken_in()
+    return room
+
+
+def at_risk(layout: Layout, contents: Contents, tank: str, *, above: float = 0.0) -> float:
+    """Return the water that would run out through a leak or an open joint in one tank, [m3] (R10).
+
+    What closed valves and sills hold back is safe; what stands in links on the way counts as nothing.
+
+    Parameters
+    ----------
+    layout : Layout
+        What stands there, with the valves as they are now.
+    contents : mapping of str to float
+        What each tank holds, [m3].
+    tank : str
+        Where it leaks.
+    above : float
+        Height of the leak above that tank's floor, [m].
+    """
+    return draw_from_tank(layout, contents, tank, sum(contents.values()), down_to=above).drawn

@@ -40,6 +40,7 @@ class Filling:
         self._away: dict[int, Fed] = {}
         self._capacities: dict[str, float] = {}
         self._order = 0
+        self._inflow = list(rates.values())
         self._build(held)
         changed: set[Fed] = set()
         for node, rate in rates.items():
@@ -73,6 +74,10 @@ class Filling:
             if pool.moved:
                 self._share_out(pool, held)
         return held
+
+    def taken_in(self) -> float:
+        """Return how much water has come in since the beginning, [m3]."""
+        return sum(self._inflow) * self._schedule.time
 
     def spilled(self) -> dict[int, float]:
         """Return what has run away over the lip of each tank node, [m3]."""

@@ -1,0 +1,100 @@
+"""Random banks for the laws of the water floor, and the banks many tests share."""
+
+from __future__ import annotations
+
+from hypothesis import strategies as st
+
+from tankdash.water.model import Layout, Link, Outlet, Roof, Shape, Tank
+from tankdash.water.shapes import Box, Cone, Lying, Straight, Table, Taper, Upright
+
+
+def tote(name: str, base: float = 0.0, **more: object) -> Tank:
+    """Return a straight tank of 1 m2 that holds 1050 L at its brim."""
+    return Tank(name, Straight(1.0, 1.05), base=base, brim=1.05, **more)  # type: ignore[arg-type]
+
+
+def bank(*tanks: Tank, port: float = 0.08, outlet: tuple[str, float] | None = None, **more: object) -> Layout:
+    """Return tanks linked one to the next at the same height above their floors."""
+    links = {
+        f"{one.id}-{other.id}": Link(f"{one.id}-{other.id}", (one.id, other.id), (port, port), **more)  # type: ignore[arg-type]
+        for one, other in zip(tanks, tanks[1:], strict=False)
+    }
+    outlets = {} if outlet is None else {"tap": Outlet("tap", outlet[0], outlet[1])}
+    return Layout({tank.id: tank for tank in tanks}, links, outlets)
+
+
+def example() -> Layout:
+    """Return three totes on 20, 17 and 23 cm, of which only the first has an overflow, with a tap on the last."""
+    return bank(
+        tote("north", 0.20, overflow=0.95), tote("middle", 0.17), tote("south", 0.23), outlet=("south", 0.10)
+    )
+
+
+shapes: st.SearchStrategy[Shape] = st.one_of(
+    st.builds(Straight, st.floats(0.1, 4.0), st.just(1.0)),
+    st.builds(Box, st.floats(0.3, 2.0), st.floats(0.3, 2.0), st.just(1.0)),
+    st.builds(Upright, st.floats(0.3, 2.0), st.just(1.0)),
+    st.builds(Lying, st.just(1.0), st.floats(0.5, 3.0)),
+    st.builds(Taper, st.floats(0.3, 1.0), st.floats(0.3, 1.0), st.just(1.0)),
+    st.builds(Cone, st.floats(0.5, 1.5), st.floats(0.1, 0.4), st.just(1.0)),
+    st.just(Table(((0.0, 0.0), (0.3, 0.2), (0.7, 0.9), (1.0, 1.0)))),
+)
+"""Insides a metre tall."""
+
+heights = st.integers(0, 100).map(lambda mark: mark / 100.0)
+"""Centimetre marks, so that equal sills and lips do come up."""
+
+uneven = st.floats(0.0, 1.0, allow_nan=False)
+"""Heights that are hardly ever equal."""
+
+
+@st.composite
+def layouts(
+    draw: st.DrawFn,
+    *,
+    marks: st.SearchStrategy[float] = heights,
+    insides: st.SearchStrategy[Shape] = shapes,
+    most: int = 6,
+    overflows: bool = True,
+    crests: bool = False,
+) -> Layout:
+    """Draw a layout: chains, stars, loops and headers as they fall, some banks apart, two outlets, two roofs."""
+    count = draw(st.integers(1, most))
+    names = [f"t{place}" for place in range(count)]
+    tanks: dict[str, Tank] = {}
+    for name in names:
+        overflow = draw(st.none() | marks.map(lambda mark: 0.3 + 0.7 * mark))
+        below = draw(st.none() | st.sampled_from(names)) if overflows and overflow is not None else None
+        tanks[name] = Tank(
+            name,
+            draw(insides),
+            base=draw(marks) - 0.4,
+            brim=1.0,
+            overflow=overflow,
+            overflow_to=None if below == name else below,
+        )
+    links: dict[str, Link] = {}
+    if count > 1:
+        for place in range(draw(st.integers(0, count + 2))):
+            joins = tuple(draw(st.lists(st.sampled_from(names), min_size=2, max_size=4, unique=True)))
+            ports = tuple(draw(marks) * 0.9 for _ in joins)
+            links[f"l{place}"] = Link(
+                f"l{place}",
+                joins,
+                ports,
+                crest=draw(st.none() | marks.map(lambda mark: mark * 1.5)) if crests else None,
+                primed=draw(st.sampled_from([None, True, False])) if crests else None,
+                bore=draw(st.sampled_from([0.025, 0.05, None])),
+                run=draw(st.sampled_from([None, 1.0])),
+                is_open=draw(st.sampled_from([True, True, True, False])),
+            )
+    outlets = {key: Outlet(key, draw(st.sampled_from(names)), draw(marks) * 0.5) for key in ("tap", "pump")}
+    roofs = {key: Roof(key, draw(st.floats(1, 50)), draw(st.sampled_from(names))) for key in ("shed", "barn")}
+    return Layout(tanks, links, outlets, roofs)
+
+
+@st.composite
+def inflows(draw: st.DrawFn, layout: Layout, *, most: float = 3.0) -> dict[str, float]:
+    """Draw water for some of the tanks of a layout, [m3]."""
+    volumes = st.one_of(st.just(0.0), st.floats(0.0, most))
+    return {name: draw(volumes) for name in layout.tanks if draw(st.booleans())}
