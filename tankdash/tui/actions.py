@@ -163,6 +163,17 @@ ACTIONS: tuple[Action, ...] = (
         "page('chores')",
         PAGES,
     ),
+    Action(
+        "supply", "5", "supply", "How long the water lasts, and while you are away.", "page('supply')", PAGES
+    ),
+    Action(
+        "survey",
+        "6",
+        "survey",
+        "Bases by the water, and rains that brought too little.",
+        "page('survey')",
+        PAGES,
+    ),
     Action("log", "7,l", "log", "Everything written down, newest first.", "page('log')", PAGES),
     Action("help", "question_mark,f1", "help", "What every key does.", "help", HELP, 6),
     Action(

@@ -91,6 +91,7 @@ def home_words(
     scene: Scene,
     width: int,
     *,
+    lasting: str | None = None,
     large: bool,
     short: bool,
     terse: bool = False,
@@ -107,6 +108,8 @@ def home_words(
         The same, as the picture has it.
     width : int
         Cells to fill.
+    lasting : str, optional
+        How long the water lasts, where that is known.
     large : bool
         Whether the figure may take three lines.
     short : bool
@@ -119,6 +122,8 @@ def home_words(
         Whether water is drawn with signs too.
     """
     rows = headline(shown, width, large=large, ascii_only=ascii_only, ink=ink)
+    if lasting:
+        rows += paragraph(lasting, width)
     # The first sentence is the figure itself, which stands large above.
     sentences = [] if shown.levels.basis == "none" else words(scene, ascii=ascii_only)[1:]
     if terse:

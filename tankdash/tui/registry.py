@@ -15,6 +15,8 @@ PAGES: dict[str, tuple[str, str]] = {
     "tanks": ("tankdash.tui.pages.tanks", "TanksPage"),
     "rain": ("tankdash.tui.pages.rain", "RainPage"),
     "chores": ("tankdash.tui.pages.chores", "ChoresPage"),
+    "supply": ("tankdash.tui.pages.supply", "SupplyPage"),
+    "survey": ("tankdash.tui.pages.survey", "SurveyPage"),
     "log": ("tankdash.tui.pages.log", "LogPage"),
     "help": ("tankdash.tui.pages.help", "HelpPage"),
     "welcome": ("tankdash.tui.pages.welcome", "WelcomePage"),

@@ -62,6 +62,10 @@ SHOTS = (
     Shot("rain-light", theme=LIGHT.name, keys=("3",)),
     Shot("chores-dark", keys=("4",)),
     Shot("chores-light", theme=LIGHT.name, keys=("4",)),
+    Shot("supply-dark", keys=("5",)),
+    Shot("supply-light", theme=LIGHT.name, keys=("5",)),
+    Shot("survey-dark", keys=("6",)),
+    Shot("survey-light", theme=LIGHT.name, keys=("6",)),
     Shot("log-dark", keys=("7",)),
     Shot("log-light", theme=LIGHT.name, keys=("7",)),
     Shot("help-80x24", SMALL, keys=("question_mark",)),
@@ -107,7 +111,7 @@ def steady(picture: str, name: str) -> str:
         picture = picture.replace(f"terminal-{found[1]}-", f"{name}-")
     picture = re.sub(r"@font-face \{.*?\}\s*", "", picture, flags=re.DOTALL)
     picture = picture.replace("Fira Code", "DejaVu Sans Mono, Menlo, Consolas")
-    return picture.replace("font-size: 20px", "font-size: 20.9px")
+    return picture.replace("font-size: 20px", "font-size: 21.3px")
 
 
 async def take_all(folder: Path, wanted: Callable[[Shot], bool] = lambda shot: True) -> list[Path]:

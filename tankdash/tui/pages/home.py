@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from textual import on
+from textual import on, work
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
+from textual.message import Message
 from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.homewords import home_words
+from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.page import Page
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.chorelist import PRESSING, ChoreList
@@ -21,10 +23,49 @@ from tankdash.tui.widgets.timeline import TimelineView, TimelineWords
 class HomeWords(Picture):
     """The words beside the picture."""
 
+    class LastingKnown(Message):
+        """It has been worked out how long the water lasts."""
+
+        def __init__(self, words: str | None) -> None:
+            super().__init__()
+            self.words = words
+            """Days and date; None where nobody can know."""
+
     shown: reactive[Shown | None] = reactive(None, init=False)
     """The state."""
 
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._lasting: str | None = None
+        self._asked_for: tuple[object, ...] = ()
+
     def watch_shown(self) -> None:
+        """Draw again, and ask how long the water lasts if it changed or the day did."""
+        self.draw_again()
+        shown, keeper = self.shown, getattr(self.app, "keeper", None)
+        if shown is None or not isinstance(keeper, Keeper):
+            return
+        wanted = (shown.entries, shown.site, shown.now.date())
+        if wanted != self._asked_for:
+            self._asked_for = wanted
+            self._ask(keeper, shown)
+
+    @work(thread=True, exclusive=True, group="lasting")
+    def _ask(self, keeper: Keeper, shown: Shown) -> None:
+        from tankdash.tui.lasting import lasting_words, supply_now
+
+        with keeper.desk() as desk:
+            found = supply_now(desk, shown)
+        words = None if found is None else lasting_words(found.together, shown.now.date())
+        self.post_message(self.LastingKnown(words))
+
+    @on(LastingKnown)
+    def _lasting_known(self, event: LastingKnown) -> None:
+        event.stop()
+        self._lasting = event.words
+        self.draw_again()
+
+    def draw_again(self) -> None:
         """Draw again; the number of lines may change."""
         self.refresh(layout=True)
         self.redraw()
@@ -40,6 +81,7 @@ class HomeWords(Picture):
             self.shown,
             scene_of(self.shown),
             width,
+            lasting=self._lasting,
             large=is_large,
             short=app.size.height < 30 or app.size.width < 80,
             terse=app.size.height < 22 or 60 <= app.size.width < 80,

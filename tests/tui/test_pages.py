@@ -1,0 +1,269 @@
+"""Pages, help, palette, colours, and what the screen does with labels, changes and nonsense."""
+
+from __future__ import annotations
+
+import random
+from pathlib import Path
+
+import pytest
+from plots import SITE, Garden, keys, settle
+from textual.command import CommandPalette
+
+from tankdash.drawing.canvas import ROLES as DRAWN_ROLES
+from tankdash.drawing.canvas import parts
+from tankdash.tui import registry
+from tankdash.tui.actions import ACTIONS
+from tankdash.tui.pages.cautions import CAUTIONS, CautionWords
+from tankdash.tui.pages.help import HelpWords
+from tankdash.tui.pages.home import HomePage, HomeWords
+from tankdash.tui.pages.page import Page
+from tankdash.tui.widgets.chorelist import GLYPHS, HEADINGS, ChoreList
+from tankdash.tui.widgets.notice import NoticeLine
+from tankdash.tui.widgets.picture import ROLES, Picture
+from tankdash.tui.widgets.sheet import Sheet
+from tankdash.tui.widgets.sideview import SideView
+from tankdash.tui.widgets.timeline import TimelineView, TimelineWords
+
+SIZE = (80, 24)
+
+
+@pytest.mark.parametrize(
+    ("key", "page", "said"),
+    [
+        ("2", "tanks", "North tote"),
+        ("3", "rain", "12 mm"),
+        ("4", "chores", "Wrap the fittings"),
+        ("5", "supply", "tomatoes"),
+        ("6", "survey", "Bases by the water"),
+        ("7", "log", "dip north 60 cm"),
+        ("question_mark", "help", "Write down"),
+        ("exclamation_mark", "cautions", "Never drinking water"),
+    ],
+)
+async def test_each_page_is_one_key_away_and_escape_goes_home(
+    garden: Garden, key: str, page: str, said: str
+) -> None:
+    garden.dip(at="today 6:00", north="60 cm")
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await keys(pilot, key)
+        assert isinstance(app.screen, registry.page_class(page))
+        assert isinstance(app.screen, Page)
+        assert said in app.screen.summary()
+        await keys(pilot, "j", "j", "k")
+        await keys(pilot, "escape")
+        assert isinstance(app.screen, HomePage)
+
+
+async def test_help_names_every_action_with_its_keys(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await keys(pilot, "question_mark")
+        lines = app.screen.query_one(HelpWords).text.splitlines()
+        for action in ACTIONS:
+            keyed = f"{action.keys_shown} "
+            assert any(line.strip().startswith(keyed) and action.name in line for line in lines), action.id
+
+
+async def test_the_palette_offers_every_action(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        offered = [command.title for command in app.get_system_commands(app.screen)]
+        for action in ACTIONS:
+            if action.id != "find":
+                assert any(title.endswith(f": {action.name}") for title in offered), action.id
+        await keys(pilot, "colon")
+        assert isinstance(app.screen, CommandPalette)
+
+
+async def test_an_action_of_the_palette_is_carried_out(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        chosen = next(one for one in app.get_system_commands(app.screen) if one.title.endswith(": survey"))
+        chosen.callback()
+        await settle(pilot)
+        assert isinstance(app.screen, registry.page_class("survey"))
+
+
+async def test_the_cautions_name_every_danger(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await keys(pilot, "exclamation_mark")
+        said = app.screen.query_one(CautionWords).text
+        for _, heading, _ in CAUTIONS:
+            assert heading in said
+    names = {name for name, _, _ in CAUTIONS}
+    assert {"drinking", "weight", "confined", "frost", "pumps", "mains", "history", "permits"} <= names
+    assert any("Ask locally" in words for _, _, words in CAUTIONS)
+
+
+async def test_a_label_is_shown_as_it_stands_in_the_file(tmp_path: Path) -> None:
+    path = tmp_path / "garden.yaml"
+    path.write_text(
+        SITE.replace("label: North tote", 'label: "[red]N[/] \\e[31mx"').replace(
+            "label: Empty the first-flush pipe", 'label: "[@click=app.quit]empty[/]"'
+        )
+    )
+    garden = Garden(path)
+    garden.dip(at="sunday 18:00", north="60 cm")
+    garden.rain("12 mm", "monday 7:00")
+    app = garden.app()
+    async with app.run_test(size=(120, 36)) as pilot:
+        await settle(pilot)
+        side = app.screen.query_one(SideView)
+        assert "[red]N[/] ␛[31mx" in side.text
+        assert "\x1b" not in "".join(side.render_line(y).text for y in range(side.size.height))
+        assert "[@click=app.quit]empty[/]" in app.screen.query_one(ChoreList).text
+        for key in ("2", "4", "7", "d"):
+            await keys(pilot, key)
+        await keys(pilot, "escape", "escape")
+        assert isinstance(app.screen, HomePage)
+
+
+async def test_light_and_dark_change_with_one_key(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        side = app.screen.query_one(SideView)
+        dark = side.get_component_rich_style("picture--water").bgcolor
+        await keys(pilot, "i")
+        assert side.get_component_rich_style("picture--water").bgcolor != dark
+        await keys(pilot, "i")
+        assert side.get_component_rich_style("picture--water").bgcolor == dark
+
+
+def test_every_role_of_the_drawings_has_a_style() -> None:
+    for role in DRAWN_ROLES:
+        ink, ground = parts(role)
+        assert ink in ROLES
+        assert ground is None or ground in ROLES
+
+
+def test_each_state_of_a_chore_has_its_own_glyph_and_a_word() -> None:
+    assert len(set(GLYPHS.values())) == len(GLYPHS)
+    assert set(HEADINGS) == set(GLYPHS)
+
+
+async def test_without_colours_water_is_told_by_signs(
+    garden: Garden, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("NO_COLOR", "1")
+    app = garden.app(theme=None)
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        assert app.theme == "sixteen"
+        assert "▒" in app.screen.query_one(SideView).text
+
+
+async def test_an_ascii_terminal_gets_nothing_else(garden: Garden) -> None:
+    app = garden.app(ascii_only=True)
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        for key in ("escape", "2", "3", "4", "5", "6", "7"):
+            await keys(pilot, key)
+            for picture in app.screen.query(Picture):
+                for line in range(picture.size.height):
+                    assert picture.render_line(line).text.isascii(), (key, picture, line)
+
+
+async def test_the_timeline_moves_zooms_and_tells_the_day_under_the_cursor(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=(120, 36)) as pilot:
+        await settle(pilot)
+        view, words = app.screen.query_one(TimelineView), app.screen.query_one(TimelineWords)
+        first = view.text
+        await keys(pilot, "left")
+        assert "Wednesday 6 May 2026" in words.text.replace("\n", " ")
+        await keys(pilot, "left")
+        assert "Tuesday 5 May 2026" in words.text.replace("\n", " ")
+        await keys(pilot, "escape")
+        assert "Tuesday" not in words.text
+        days = view.days
+        await keys(pilot, "minus")
+        assert view.days == 2 * days
+        await keys(pilot, "plus")
+        await keys(pilot, "left_square_bracket")
+        assert view.text != first
+        await keys(pilot, "right_square_bracket", "right_square_bracket")
+        assert view.text == first
+
+
+async def test_what_another_program_writes_appears(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        garden.dip(at="today 7:00", north="30 cm")
+        app.look()
+        await settle(pilot)
+        assert "300 L" in app.screen.query_one(SideView).text
+
+
+async def test_a_changed_site_file_is_read_again_and_a_broken_one_is_told_with_its_line(
+    garden: Garden,
+) -> None:
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        text = garden.path.read_text()
+        garden.path.write_text(text.replace("North tote", "Nearest tote"))
+        app.look()
+        await settle(pilot)
+        assert "Nearest tote" in app.screen.query_one(SideView).text
+        garden.path.write_text(text.replace("brim: 105 cm", "brim: 105 cmm", 1))
+        app.look()
+        await settle(pilot)
+        said = app.screen.query_one(NoticeLine).text.replace("\n", " ")
+        assert "garden.yaml:10" in said.replace("   ", "")
+        assert "Nearest tote" in app.screen.query_one(SideView).text
+        garden.path.write_text(text)
+        app.look()
+        await settle(pilot)
+        assert "North tote" in app.screen.query_one(SideView).text
+
+
+async def test_supply_says_whether_the_water_lasts_while_away(garden: Garden) -> None:
+    """Eleven days at 12 m2 x 25 mm a week are 11 x 300 / 7 = 471.4 L (arithmetic)."""
+    garden.dip(at="today 7:00", north="60 cm")
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await keys(pilot, "5")
+        sheet = app.screen.query_one(Sheet)
+        assert "Away for 11 days: the beds ask for 471 L" in sheet.whole_text.replace("\n", " ")
+        await keys(pilot, "plus")
+        assert "Away for 12 days" in sheet.whole_text
+
+
+async def test_a_monkey_breaks_nothing(garden: Garden) -> None:
+    dice = random.Random(20260506)
+    pool = [
+        *"drxuozcmpsfnjk1234567?!i[]+-<>hltybg",
+        "escape",
+        "enter",
+        "tab",
+        "up",
+        "down",
+        "left",
+        "right",
+        "space",
+    ]
+    names = {"?": "question_mark", "!": "exclamation_mark", "[": "left_square_bracket", "]": "right_square_bracket",
+             "+": "plus", "-": "minus", "<": "less_than_sign", ">": "greater_than_sign"}  # fmt: skip
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        for number in range(150):
+            key = dice.choice(pool)
+            await pilot.press(names.get(key, key))
+            if number % 50 == 25:
+                await pilot.resize_terminal(*dice.choice([(80, 24), (60, 18), (120, 36), (40, 12)]))
+        await settle(pilot)
+        await keys(pilot, "escape", "escape", "1")
+        assert isinstance(app.screen, HomePage)
+        assert "usable" in app.screen.query_one(HomeWords).text
+    garden.desk().entries()
