@@ -236,4 +236,4 @@ def harvested(residual: Residual) -> float:
     """
     moved = residual.moved
     gone = moved.used + moved.spilled + moved.removed
-    return residual.seen.mid - residual.was + gone - moved.poured
+    return residual.seen.mid - residual.was + gone - moved.poured - moved.transferred

@@ -26,6 +26,8 @@ class Moved:
     """Noted as drawn or moved but not there to be had."""
     poured: float = 0.0
     """From elsewhere: hose, melt, dew."""
+    transferred: float = 0.0
+    """Brought by pump or bucket from other tanks, less what was taken to them."""
     removed: float = 0.0
     """Gone with a tank that left the garden, or out of an open drain."""
     corrected: float = 0.0

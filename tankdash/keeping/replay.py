@@ -15,7 +15,8 @@ from tankdash.keeping.outlets import outlet_for
 from tankdash.keeping.reading import dip_tracks, dipped_depths
 from tankdash.keeping.settling import LONGEST_LOOK_BACK
 from tankdash.keeping.standing import OpenTap, Standing
-from tankdash.keeping.walk import Walk, tap_to_close
+from tankdash.keeping.taps import tap_to_close
+from tankdash.keeping.walk import Walk
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
 from tankdash.water.model import Layout

@@ -99,3 +99,32 @@ def _time_to_level(
             room = layout.tanks[tank].capacity
             raised[tank] = min(max(raised.get(tank, 0.0) + amount * share, 0.0), room)
     return time_to_settle(layout, raised, accuracy) or 0.0
+
+
+class Stirs:
+    """What stirred the water lately, and whether a dip found it still."""
+
+    def __init__(self, accuracy: float) -> None:
+        self.accuracy = accuracy
+        """Of the stick, [m]."""
+        self._recent: list[Stir] = []
+        self._waits: dict[int, tuple[timedelta, Layout]] = {}
+
+    def add(self, layout: Layout, start: datetime, end: datetime, bump: Mapping[str, float]) -> None:
+        """Remember that water was put into, or (negative) taken from, single tanks of `layout`, [m3]."""
+        if layout.links:
+            oldest = end - LONGEST_LOOK_BACK
+            self._recent = [stir for stir in self._recent if stir.end >= oldest]
+            self._recent.append(Stir(start, end, dict(bump)))
+
+    def seconds_left(self, layout: Layout, contents: Contents, moment: datetime) -> float:
+        """Return how long the links still need to level what was stirred before a dip at `moment` (R12), [s]."""
+        recent = [stir for stir in self._recent if moment - stir.end < LONGEST_LOOK_BACK]
+        if not recent:
+            return 0.0
+        if id(layout) not in self._waits:
+            # The layout is kept beside it so that its identity cannot be given to another one.
+            self._waits[id(layout)] = (longest_wait(layout, self.accuracy), layout)
+        wait = self._waits[id(layout)][0]
+        recent = [stir for stir in recent if moment - stir.end < wait]
+        return seconds_left(layout, contents, recent, moment, self.accuracy)
