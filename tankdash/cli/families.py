@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from tankdash.cli import exchanging, looking, new_site, recording, starting
+from tankdash.cli import exchanging, looking, new_site, planning, recording, starting
 from tankdash.cli.command import Command
 
 COMMANDS: tuple[Command, ...] = (
     *looking.COMMANDS,
+    *planning.COMMANDS,
     *recording.COMMANDS,
     *exchanging.COMMANDS,
     *new_site.COMMANDS,

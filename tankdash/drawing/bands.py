@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from tankdash.drawing.canvas import Row
 from tankdash.drawing.cells import text_width
@@ -29,6 +29,25 @@ class Spread:
     upper: float
     """A quarter of the curves are above."""
     most: float
+
+
+def spreads(
+    first: date,
+    least: Sequence[float],
+    lower: Sequence[float],
+    middle: Sequence[float],
+    upper: Sequence[float],
+    most: Sequence[float],
+) -> list[Spread]:
+    """Return curves of one figure a day from `first` on as spreads.
+
+    Examples
+    --------
+    >>> spreads(date(2026, 6, 1), [0.0], [1.0], [2.0], [3.0], [4.0])[0].middle
+    2.0
+    """
+    curves = zip(least, lower, middle, upper, most, strict=True)
+    return [Spread(first + timedelta(days=number), *values) for number, values in enumerate(curves)]
 
 
 def bands(

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from tankdash.planning.need import need_on, takes_rain
+from tankdash.planning.need import drawn_each_day
 from tankdash.site.model import Bed
 from tankdash.water.catch import catch
 from tankdash.water.model import Roof
@@ -49,19 +49,52 @@ class Ensemble:
             return None
         return sum(t.first_dry is not None and t.first_dry <= day for t in self.traces) / len(self.traces)
 
+    def first_dry(self, share: float) -> date | None:
+        """Return the date by which at least `share` of the years, 0 < share <= 1, had run short; None for never."""
+        for day in range(self.days):
+            dry = self.dry_share(day)
+            if dry is not None and dry >= share - 1e-9:
+                return self.start + timedelta(days=day)
+        return None
+
+    @property
+    def worst(self) -> Trace | None:
+        """The year with the most days of unmet need, of such the one that ran short first; None without years."""
+        if not self.traces:
+            return None
+        never = self.days
+        return max(
+            self.traces,
+            key=lambda trace: (trace.dry_days, -never if trace.first_dry is None else -trace.first_dry),
+        )
+
+    def spilled(self, share: float) -> float | None:
+        """Return the spill that `share` of the years stayed under, 0 <= share <= 1; None without years, [m3]."""
+        return quantile([trace.spilled for trace in self.traces], share) if self.traces else None
+
     def band(self, share: float) -> tuple[float, ...]:
         """Return, day by day, the usable water below which `share` of the years lay, 0 <= share <= 1, [m3].
 
         Linear between ranked years, the common definition of a quantile.
         """
-        curve = []
-        for at_day in zip(*(trace.held for trace in self.traces), strict=True):
-            ranked = sorted(at_day)
-            place = share * (len(ranked) - 1)
-            below = int(place)
-            above = min(below + 1, len(ranked) - 1)
-            curve.append(ranked[below] + (place - below) * (ranked[above] - ranked[below]))
-        return tuple(curve)
+        return tuple(
+            quantile(at_day, share) for at_day in zip(*(trace.held for trace in self.traces), strict=True)
+        )
+
+
+def quantile(values: Sequence[float], share: float) -> float:
+    """Return the value that `share` of them lie below, 0 <= share <= 1, linear between ranked ones.
+
+    Examples
+    --------
+    >>> quantile([3.0, 1.0, 2.0, 10.0], 0.5)
+    2.5
+    """
+    ranked = sorted(values)
+    place = share * (len(ranked) - 1)
+    below = int(place)
+    above = min(below + 1, len(ranked) - 1)
+    return ranked[below] + (place - below) * (ranked[above] - ranked[below])
 
 
 def caught_from(roofs: Sequence[Roof], rain_mm: float) -> float:
@@ -94,6 +127,7 @@ def run_years(
     usable_full: float,
     today: date,
     days: int = 365,
+    credit: Mapping[str, float] | None = None,
 ) -> Ensemble:
     """Run `usable` water through each past year's rain from today's date on.
 
@@ -102,13 +136,15 @@ def run_years(
     history_mm : mapping of date to float
         Past daily rain; a date that is missing is unknown, not dry, [mm].
     roofs, beds : sequences
-        What delivers and what drinks. Rain on a bed is taken off its need on the day it falls.
+        What delivers and what drinks. Rain on a bed is taken off its need, up to a week of it.
     usable, usable_full : float
         Water the outlets can reach now and when full, 0 <= usable <= usable_full, [m3].
     today : date
         First day of every trace.
     days : int
         Length of a trace, 1 to 366.
+    credit : mapping of str to float, optional
+        What recent rain still covers, by bed, [m3].
 
     Returns
     -------
@@ -130,10 +166,11 @@ def run_years(
     caught = np.array([caught_from(roofs, float(depth)) for depth in depths])[place].reshape(rain_mm.shape)
     wanted = np.zeros_like(rain_mm)
     for bed in beds:
-        need = np.array([need_on(bed, today + timedelta(days=number)) for number in range(days)])
-        wanted += np.maximum(0.0, need - _saved_per_mm(bed) * rain_mm)
+        soil = credit.get(bed.id, 0.0) if credit else 0.0
+        for row, year_mm in enumerate(whole.values()):
+            wanted[row] += drawn_each_day(bed, today, year_mm, soil)
 
-    held = np.full(len(whole), float(usable))
+    held = np.full(len(whole), min(float(usable), float(usable_full)))
     spilled = np.zeros_like(held)
     curves, unmet = np.empty_like(rain_mm), np.empty(rain_mm.shape, dtype=bool)
     for day in range(days):
@@ -158,13 +195,6 @@ def run_years(
         ),
         left_out=tuple(left_out),
     )
-
-
-def _saved_per_mm(bed: Bed) -> float:
-    """Return the draw that a millimetre of rain on the bed saves, [m3]."""
-    if not takes_rain(bed) or bed.area is None:
-        return 0.0
-    return bed.area / bed.efficiency / 1000.0
 
 
 def _same_days(today: date, year: int, days: int) -> list[date]:

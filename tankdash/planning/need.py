@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -69,6 +69,47 @@ def soil_credit(bed: Bed, rain_mm: Mapping[date, float], today: date) -> float:
         if back:
             held = max(0.0, held - daily)
     return held * bed.area
+
+
+def drawn_each_day(bed: Bed, first: date, rain_mm: Sequence[float], held: float = 0.0) -> list[float]:
+    """Return what must be drawn for a bed on each day, once the rain on it is taken off as it falls.
+
+    The bed is the store of `soil_credit`: each day adds its rain, up to a week of need, and takes its need.
+
+    Parameters
+    ----------
+    bed : Bed
+        The bed; rain does not lessen a need that is a plain volume.
+    first : date
+        Local day of the first figure.
+    rain_mm : sequence of float
+        Rain of each day from then on, >= 0, [mm].
+    held : float
+        What the soil holds of earlier rain, [m3].
+
+    Returns
+    -------
+    list of float
+        [m3].
+
+    Examples
+    --------
+    >>> from tankdash.units import parse_need
+    >>> lettuce = Bed("b", "B", parse_need("5 mm/day", "metric"), "tap", area=10.0)
+    >>> [round(volume * 1000, 6) for volume in drawn_each_day(lettuce, date(2026, 6, 1), [0.0, 12.0, 0.0, 0.0])]
+    [50.0, 0.0, 0.0, 30.0]
+    """
+    if not takes_rain(bed) or bed.area is None:
+        return [need_on(bed, first + timedelta(days=number)) for number in range(len(rain_mm))]
+    daily, area = bed.need.per_day * bed.area, bed.area
+    most, drawn = daily * SOIL_DAYS, []
+    ordinal = first.toordinal()
+    for number, fell in enumerate(rain_mm):
+        held = min(most, held + fell * area / 1000.0)
+        is_watered = date.fromordinal(ordinal + number).month in bed.months
+        drawn.append(max(0.0, daily - held) / bed.efficiency if is_watered else 0.0)
+        held = max(0.0, held - daily)
+    return drawn
 
 
 @dataclass(frozen=True)

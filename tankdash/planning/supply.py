@@ -6,11 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from tankdash.planning.absence import Absence, away
 from tankdash.planning.need import layout_for_beds, need_on, reaches, soil_credit
 from tankdash.site.model import Site
 from tankdash.water.emptying import draw
 from tankdash.water.holding import usable
 from tankdash.water.model import Contents, Layout
+
+__all__ = ["ASSUMES", "Absence", "Lasting", "Supply", "away", "supply"]
 
 HORIZON_DAYS = 3 * 366
 """Beyond three years no end date is named."""
@@ -152,47 +155,3 @@ def _lasting(
                 short=asked - got,
             )
     return Lasting(usable=within_reach, need=need_today, days=None, last_full_day=None, short=0.0)
-
-
-@dataclass(frozen=True)
-class Absence:
-    """Whether the water lasts while nobody is there."""
-
-    days: int
-    need: float
-    """Wanted over all the days, [m3]."""
-    given: float
-    """What the tanks can give of it without rain, [m3]."""
-    spare: float
-    """Usable water left after them, 0 when short, [m3]."""
-
-    @property
-    def short(self) -> float:
-        """What is missing, [m3]."""
-        return max(0.0, self.need - self.given)
-
-
-def away(site: Site, layout: Layout, contents: Contents, today: date, days: int) -> Absence:
-    """Return whether the usable water covers `days` days from `today` on with no rain (rain is not guessed).
-
-    Raises
-    ------
-    ValueError
-        If `days` is not at least 1.
-    """
-    if days < 1:
-        raise ValueError("being away takes at least one day")
-    served = reaches(site, layout)
-    bank = layout_for_beds(layout, served)
-    held = dict(contents)
-    need = given = 0.0
-    for number in range(days):
-        for key in served:
-            wanted = need_on(site.beds[key], today + timedelta(days=number))
-            if wanted <= 0.0:
-                continue
-            drawn = draw(bank, held, key, wanted)
-            held = dict(drawn.contents)
-            need += wanted
-            given += drawn.drawn
-    return Absence(days=days, need=need, given=given, spare=sum(usable(layout, held).values()))

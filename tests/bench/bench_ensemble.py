@@ -22,10 +22,12 @@ def plain_loop(history: dict[date, float]) -> list[int]:
     """Year after year and day after day; returns each year's dry days."""
     answer = []
     for year in range(1970, 1970 + YEARS):
-        held, dry = 1.5, 0
+        held, dry, soil = 1.5, 0, 0.0
         for number in range(365):
             rain = history[TODAY.replace(year=year) + timedelta(days=number)]
-            want = max(0.0, need_on(BED, TODAY + timedelta(days=number)) - rain * 0.012)
+            daily = need_on(BED, TODAY + timedelta(days=number))
+            soil = min(7 * daily, soil + rain * 0.012)
+            want, soil = max(0.0, daily - soil), max(0.0, soil - daily)
             gave = min(want, held)
             held = min(held + caught_from([ROOF], rain) - gave, 2.46 - gave)
             dry += want - gave > 1e-12

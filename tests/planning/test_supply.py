@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tankdash.planning.absence import away
 from tankdash.planning.need import need_on, soil_credit
-from tankdash.planning.supply import away, supply
+from tankdash.planning.supply import supply
 from tankdash.site.model import Bed, Placed, Site, SiteTank
 from tankdash.units import parse_need
 from tankdash.water.model import Link, Outlet, Tank
