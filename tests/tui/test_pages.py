@@ -11,6 +11,7 @@ from textual.command import CommandPalette
 
 from tankdash.drawing.canvas import ROLES as DRAWN_ROLES
 from tankdash.drawing.canvas import parts
+from tankdash.journal.entries import Note
 from tankdash.tui import registry
 from tankdash.tui.actions import ACTIONS
 from tankdash.tui.pages.cautions import CAUTIONS, CautionWords
@@ -105,22 +106,28 @@ async def test_the_cautions_name_every_danger(garden: Garden) -> None:
 async def test_a_label_is_shown_as_it_stands_in_the_file(tmp_path: Path) -> None:
     path = tmp_path / "garden.yaml"
     path.write_text(
-        SITE.replace("label: North tote", 'label: "[red]N[/] \\e[31mx"').replace(
+        SITE.replace("label: North tote", 'label: "[red]N[/]"').replace(
             "label: Empty the first-flush pipe", 'label: "[@click=app.quit]empty[/]"'
         )
     )
     garden = Garden(path)
     garden.dip(at="sunday 18:00", north="60 cm")
     garden.rain("12 mm", "monday 7:00")
+    with garden.desk() as desk:
+        desk.record(Note(), garden.now, "note seen\x1b[31m red", "", garden.now)
     app = garden.app()
     async with app.run_test(size=(120, 36)) as pilot:
         await settle(pilot)
         side = app.screen.query_one(SideView)
-        assert "[red]N[/] ␛[31mx" in side.text
-        assert "\x1b" not in "".join(side.render_line(y).text for y in range(side.size.height))
+        assert "[red]N[/]" in side.text
         assert "[@click=app.quit]empty[/]" in app.screen.query_one(ChoreList).text
-        for key in ("2", "4", "7", "d"):
+        for key in ("2", "4", "7"):
             await keys(pilot, key)
+        sheet = app.screen.query_one(Sheet)
+        shown = "".join(sheet.render_line(y).text for y in range(sheet.size.height))
+        assert "note seen␛[31m red" in shown
+        assert "\x1b" not in shown
+        await keys(pilot, "d")
         await keys(pilot, "escape", "escape")
         assert isinstance(app.screen, HomePage)
 
