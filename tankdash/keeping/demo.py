@@ -14,9 +14,8 @@ from functools import partial
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from tankdash.journal.entries import Done, Entry, Note, Rain, Record
+from tankdash.journal.entries import Done, Entry, Note, Pour, Rain, Record, Use
 from tankdash.journal.store import Draft, Journal, default_journal_path
-from tankdash.keeping.drawing_off import enter_pour, enter_use
 from tankdash.keeping.entering import enter_dip, enter_frost, enter_rain
 from tankdash.keeping.levels import Levels, levels_of
 from tankdash.keeping.replay import replay
@@ -58,6 +57,7 @@ TICKS: Mapping[str, tuple[int, ...]] = {
     "gutter": (72, 51, 29, 12),
     "survey": (61,),
     "fittings": (95,),
+    "sludge": (90,),
 }
 """Chores ticked, by how many days ago."""
 FIRST_DIP = "64 cm"
@@ -139,23 +139,36 @@ class _Season:
             Draft(record, at, words, note, zone=self.site.zone.key, entered=at + timedelta(minutes=2))
         )
 
-    def _levels(self, at: datetime) -> Levels:
-        """Return the water as it truly is: what the matted screen kept out never came."""
+    def _levels(self, ago: int, at: datetime) -> Levels:
+        """Return the water as it truly is: without what the matted screen kept out, with the rain read tomorrow."""
         true = [
             replace(entry, record=_through_the_mat(entry.record)) if entry.note == MATTED_NOTE else entry
             for entry in self.entries
         ]
+        if ago - 1 in RAINS:
+            rain = self._rain(ago - 1)
+            if rain.start < at and rain.high_mm is not None:
+                share = (at - rain.start) / (rain.end - rain.start)
+                fallen = replace(rain, low_mm=rain.low_mm * share, high_mm=rain.high_mm * share, end=at)
+                true.append(Entry(len(true) + 1, "", "rain", at, at, fallen, ""))
         return levels_of(self.site, replay(self.site, true, at))
 
+    def _rain(self, ago: int) -> Rain:
+        """Return the gauge reading of that morning; the hard rain came all in its night."""
+        at = self._at(ago, 8)
+        start = self._at(ago + 1, 23) if ago == MATTED else None
+        return enter_rain(self.site, RAINS[ago], at, at, entries=self.entries, start=start)
+
     def _morning(self, ago: int) -> None:
+        if ago % 3 == 2 and ago < 96:
+            self._draw(ago, 45.0, "seedlings")
+        if ago % 7 in (1, 4) and ago < 92:
+            self._draw(ago, 150.0, "tomatoes")
         if ago in RAINS:
             at, depth = self._at(ago, 8), RAINS[ago]
-            self._write(
-                at,
-                f"rain {depth}",
-                lambda: enter_rain(self.site, depth, at, self.now, entries=self.entries),
-                MATTED_NOTE if ago == MATTED else "",
-            )
+            night = f" --from {self._at(ago + 1, 23):%Y-%m-%dT%H:%M}" if ago == MATTED else ""
+            note = MATTED_NOTE if ago == MATTED else ""
+            self._write(at, f"rain {depth}{night}", partial(self._rain, ago), note)
             if depth not in ("trace", "0.4 mm") and ago not in FORGOTTEN:
                 self._write(self._at(ago, 8, 20), "done first-flush", partial(Done, "first-flush"))
         if ago == 96:
@@ -168,34 +181,26 @@ class _Season:
             self._write(self._at(ago, 9, 10), "note the screen was matted with blossom, wiped it", Note)
 
     def _evening(self, ago: int) -> None:
-        if ago % 3 == 2 and ago < 96:
-            self._draw(ago, "45 L", "seedlings")
-        if ago % 7 in (1, 4) and ago < 92:
-            self._draw(ago, "120 L", "tomatoes")
         if ago == 55:
             at = self._at(ago, 17)
             self._write(
                 at,
                 "pour 30L gate --what hose",
-                lambda: enter_pour(self.site, replay(self.site, self.entries, at), "30 L", "gate", "hose"),
+                partial(Pour, 30.0, "gate", "hose"),
                 "rinsed the cans into it",
             )
         if ago in DIPS:
             self._dip(ago)
 
-    def _draw(self, ago: int, volume: str, bed: str) -> None:
-        at = self._at(ago, 18)
-        self._write(
-            at,
-            f"use {volume.replace(' ', '')} --bed {bed}",
-            lambda: enter_use(self.site, replay(self.site, self.entries, at), volume, None, bed),
-        )
+    def _draw(self, ago: int, volume_l: float, bed: str) -> None:
+        use = partial(Use, volume_l, self.site.beds[bed].outlet, bed)
+        self._write(self._at(ago, 7), f"use {volume_l:g}L --bed {bed}", use)
 
     def _dip(self, ago: int) -> None:
         at = self._at(ago, 20, 30)
         if instant(at) > instant(self.now):
             return
-        levels = self._levels(at)
+        levels = self._levels(ago, at)
         readings: dict[str, str] = {}
         for tank in DIPS[ago]:
             depth = levels.tanks[tank].depth_m

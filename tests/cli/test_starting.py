@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import sys
+import types as kinds
 from pathlib import Path
 from typing import Any
 
@@ -114,3 +115,54 @@ def test_the_own_zone_is_an_iana_name(monkeypatch: pytest.MonkeyPatch) -> None:
     assert own_zone() == "Pacific/Auckland"
     monkeypatch.setenv("TZ", "Nowhere/Land")
     assert own_zone() != "Nowhere/Land"
+
+
+def test_the_demo_says_where_it_lies_and_what_stands_in_it(folder: Path, types: Any) -> None:
+    answer = types("demo")
+    assert (answer.code, answer.err) == (0, "")
+    home = folder.parent / "home" / ".local" / "share" / "tankdash" / "demo"
+    assert str(home) in answer.out
+    assert "share one surface" in answer.out
+    assert list(folder.iterdir()) == [], "nothing is written where one stands"
+    again = types("demo", "--json").json
+    assert set(again) == {"schema", "folder", "site_file", "journal", "is_new", "levels"}
+    assert again["is_new"] is False
+    assert again["folder"] == str(home)
+    assert again["levels"]["basis"] == "estimate"
+    assert types("chores", "--site", again["site_file"]).code == 0
+
+
+def test_the_demo_goes_into_a_named_folder_once(folder: Path, types: Any) -> None:
+    assert types("demo", "--folder", "play", "--json").json["is_new"] is True
+    before = (folder / "play" / "tankdash.journal.db").read_bytes()
+    answer = types("demo", "--folder", "play")
+    assert (answer.code, answer.out) == (2, "")
+    assert "is there already" in answer.err
+    assert (folder / "play" / "tankdash.journal.db").read_bytes() == before
+    (folder / "mine").mkdir()
+    (folder / "mine" / "letter.txt").write_text("mine")
+    answer = types("demo", "--folder", "mine")
+    assert (answer.code, answer.out) == (2, "")
+    assert "not empty" in answer.err
+
+
+def test_the_demo_has_a_site_of_its_own(folder: Path, types: Any) -> None:
+    answer = types("demo", "--site", "other.yaml")
+    assert (answer.code, answer.out) == (2, "")
+    assert "leave out --site" in answer.err
+
+
+def test_at_a_terminal_the_demo_opens_the_screen(
+    folder: Path, types: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened: list[Any] = []
+    fake = kinds.ModuleType("tankdash.tui.app")
+    fake.run_screen = lambda *given: opened.append(given) or 0  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "tankdash.tui.app", fake)
+    for stream in (sys.stdin, sys.stdout):
+        monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
+    assert "remove the folder when you are done" in types("demo", now=None).out
+    ((site, journal, now),) = opened
+    assert site.name == "tankdash.yaml"
+    assert journal == site.with_name("tankdash.journal.db")
+    assert now is None
