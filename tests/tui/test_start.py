@@ -19,7 +19,6 @@ NOT_YET = {
     "icalendar",
     "pydantic",
     "ruamel.yaml",
-    "platformdirs",
     "tankdash.tui.forms.base",
     "tankdash.tui.forms.setup",
     "tankdash.tui.lasting",
