@@ -9,11 +9,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
-from tankdash.planning.need import drawn_each_day
+from tankdash.planning.need import SOIL_DAYS, need_on, takes_rain
 from tankdash.site.model import Bed
 from tankdash.water.catch import catch
 from tankdash.water.model import Roof
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 
 @dataclass(frozen=True)
@@ -153,22 +158,27 @@ def run_years(
     """
     import numpy as np
 
-    whole: dict[int, list[float]] = {}
+    whole: dict[int, NDArray[np.float64]] = {}
     left_out = []
-    for year in range(min(history_mm).year, max(history_mm).year + 1) if history_mm else ():
-        rains = [history_mm.get(past) for past in _same_days(today, year, days)]
-        if None not in rains:
-            whole[year] = [rain for rain in rains if rain is not None]
-        elif any(rain is not None for rain in rains):
-            left_out.append(year)
+    if history_mm:
+        begins, ends = min(history_mm).toordinal(), max(history_mm).toordinal()
+        known = np.full(ends - begins + 1 + 2 * days, np.nan)
+        known[np.fromiter(map(date.toordinal, history_mm), int, len(history_mm)) - begins + days] = list(
+            history_mm.values()
+        )
+        for year in range(min(history_mm).year, max(history_mm).year + 1):
+            place = _day_in(today, year).toordinal() - begins + days
+            rains = known[max(0, place) : max(0, place + days)]
+            if rains.size == days and not np.isnan(rains).any():
+                whole[year] = rains
+            elif not np.isnan(rains).all():
+                left_out.append(year)
     rain_mm = np.array(list(whole.values())).reshape(len(whole), days)
-    depths, place = np.unique(rain_mm, return_inverse=True)
-    caught = np.array([caught_from(roofs, float(depth)) for depth in depths])[place].reshape(rain_mm.shape)
+    depths, places = np.unique(rain_mm, return_inverse=True)
+    caught = np.array([caught_from(roofs, float(depth)) for depth in depths])[places].reshape(rain_mm.shape)
     wanted = np.zeros_like(rain_mm)
     for bed in beds:
-        soil = credit.get(bed.id, 0.0) if credit else 0.0
-        for row, year_mm in enumerate(whole.values()):
-            wanted[row] += drawn_each_day(bed, today, year_mm, soil)
+        wanted += drawn_side_by_side(bed, today, rain_mm, credit.get(bed.id, 0.0) if credit else 0.0)
 
     held = np.full(len(whole), min(float(usable), float(usable_full)))
     spilled = np.zeros_like(held)
@@ -197,10 +207,44 @@ def run_years(
     )
 
 
-def _same_days(today: date, year: int, days: int) -> list[date]:
-    """Return `days` dates from today's day of the year in `year` on; 29 February begins on the 28th elsewhere."""
+def drawn_side_by_side(
+    bed: Bed, first: date, rain_mm: NDArray[np.float64], held: float
+) -> NDArray[np.float64]:
+    """Return what `need.drawn_each_day` tells for one year, for all years at once.
+
+    Parameters
+    ----------
+    bed, first
+        The bed, and the local day of the first column.
+    rain_mm : array of shape (years, days)
+        [mm].
+    held : float
+        What the soil holds of earlier rain, the same in all years, [m3].
+
+    Returns
+    -------
+    array of shape (years, days)
+        [m3].
+    """
+    import numpy as np
+
+    needs = [need_on(bed, first + timedelta(days=number)) for number in range(rain_mm.shape[1])]
+    drawn = np.tile(np.array(needs), (len(rain_mm), 1))
+    if not takes_rain(bed) or bed.area is None:
+        return drawn
+    daily = bed.need.per_day * bed.area
+    soil, fell = np.full(len(rain_mm), held), rain_mm.T * (bed.area / 1000.0)
+    for day, need in enumerate(needs):
+        soil = np.minimum(daily * SOIL_DAYS, soil + fell[day])
+        if need > 0.0:
+            drawn[:, day] = np.maximum(0.0, daily - soil) / bed.efficiency
+        soil = np.maximum(0.0, soil - daily)
+    return drawn
+
+
+def _day_in(today: date, year: int) -> date:
+    """Return today's day of the year in `year`; 29 February is the 28th elsewhere."""
     try:
-        first = today.replace(year=year)
+        return today.replace(year=year)
     except ValueError:
-        first = date(year, 2, 28)
-    return [first + timedelta(days=number) for number in range(days)]
+        return date(year, 2, 28)

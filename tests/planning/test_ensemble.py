@@ -5,11 +5,13 @@ from __future__ import annotations
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tankdash.planning.ensemble import caught_from, run_years
+from tankdash.planning.ensemble import caught_from, drawn_side_by_side, run_years
+from tankdash.planning.need import drawn_each_day
 from tankdash.planning.supply import supply
 from tankdash.site.model import Bed, Placed, Site, SiteTank
 from tankdash.units import parse_need
@@ -51,8 +53,8 @@ def test_litres_close_over_every_trace():
     result = run(history)
     assert [trace.year for trace in result.traces] == [2019, 2020, 2021]
     for trace in result.traces:
-        brought = used = 0.0
-        held = 1.5
+        brought = used = soil = 0.0
+        held, daily = 1.5, 12.0 * 0.025 / 7
         for number in range(90):
             rain = history[TODAY.replace(year=trace.year) + timedelta(days=number)]
             soil = min(7 * daily, soil + rain / 1000 * 12.0)
@@ -93,6 +95,16 @@ def test_a_year_without_rain_ends_on_the_day_the_supply_names(held, need, rained
         assert trace.first_dry is None
     elif abs(days - round(days)) > 1e-6:
         assert trace.first_dry == int(days)
+
+
+@given(
+    rains=st.lists(st.lists(st.floats(0, 60), min_size=30, max_size=30), min_size=1, max_size=4),
+    soil=st.floats(0, 0.3),
+)
+def test_beds_side_by_side_are_watered_as_one_by_one(rains, soil):
+    watered = bed(months=frozenset({6}), efficiency=0.8)
+    plain = [drawn_each_day(watered, TODAY, rain, soil) for rain in rains]
+    assert drawn_side_by_side(watered, TODAY, np.array(rains), soil) == pytest.approx(np.array(plain))
 
 
 def test_the_dates_and_the_worst_year_are_told():
