@@ -6,6 +6,7 @@ explain it together. Causes are told apart by their pattern, never by their size
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -81,7 +82,8 @@ def balance_of(site: Site, history: Standing) -> Balance:
     """
     residuals = sorted(history.residuals, key=lambda residual: (residual.end, residual.entry))
     measured = [_measured(residual) for residual in residuals]
-    stretches = [_told(site, stretch, _finding(stretch, measured), measured) for stretch in measured]
+    dry_days = DryDays(measured)
+    stretches = [_told(site, stretch, _finding(stretch, dry_days)) for stretch in measured]
     return Balance(
         tuple(stretches), learned_runoffs(site, [s.residual for s in stretches if _teaches(s)]), site
     )
@@ -96,7 +98,7 @@ def _measured(residual: Residual) -> Stretch:
     return Stretch(residual, max(0.0, low), high, "none", "")
 
 
-def _finding(stretch: Stretch, all_stretches: Sequence[Stretch]) -> Finding:
+def _finding(stretch: Stretch, dry_days: DryDays) -> Finding:
     residual = stretch.residual
     if residual.is_winter:
         return "none"
@@ -105,7 +107,7 @@ def _finding(stretch: Stretch, all_stretches: Sequence[Stretch]) -> Finding:
     if is_overflow_missed(residual):
         return "inlet"
     if is_short(stretch):
-        return _shortfall(stretch, all_stretches)
+        return _shortfall(stretch, dry_days)
     if residual.seen.low > stretch.high:
         return "more-than-rain"
     moved = residual.moved
@@ -132,9 +134,9 @@ def is_dry(stretch: Stretch) -> bool:
     return stretch.residual.moved.caught_high <= 0.0 and stretch.residual.rain_mm <= 0.0
 
 
-def _shortfall(stretch: Stretch, all_stretches: Sequence[Stretch]) -> Finding:
+def _shortfall(stretch: Stretch, dry_days: DryDays) -> Finding:
     """Return the likely cause of a loss: a leak goes on in dry days, a blocked inlet misses a whole rain (F23)."""
-    dry_losses = _dry_losses(stretch, all_stretches)
+    dry_losses = dry_days.losses_near(stretch)
     if is_dry(stretch):
         goes_on = any(_rates_agree(stretch, other) for other in dry_losses)
         return "leak" if goes_on else "unrecorded-use"
@@ -147,18 +149,26 @@ def _shortfall(stretch: Stretch, all_stretches: Sequence[Stretch]) -> Finding:
     return "inlet" if arrived <= max(TOTAL_MISS * caught, _noise(stretch)) else "unrecorded-use"
 
 
-def _dry_losses(stretch: Stretch, all_stretches: Sequence[Stretch]) -> list[Stretch]:
-    """Return the nearest dry stretches of the same bank, before and after, in which water went for no known reason."""
-    dry = [
-        other
-        for other in all_stretches
-        if is_dry(other)
-        and other.residual.is_settled
-        and not set(other.residual.tanks).isdisjoint(stretch.residual.tanks)
-    ]
-    before = [other for other in dry if other.residual.end <= stretch.residual.start][-2:]
-    after = [other for other in dry if other.residual.start >= stretch.residual.end][:2]
-    return [other for other in before + after if is_short(other)]
+class DryDays:
+    """The dry stretches of the journal by tank, to find the nearest ones to any other stretch."""
+
+    def __init__(self, stretches: Sequence[Stretch]) -> None:
+        self._by_tank: dict[str, list[Stretch]] = {}
+        for stretch in stretches:
+            if is_dry(stretch) and stretch.residual.is_settled:
+                for tank in stretch.residual.tanks:
+                    self._by_tank.setdefault(tank, []).append(stretch)
+
+    def losses_near(self, stretch: Stretch) -> list[Stretch]:
+        """Return those of the two dry stretches before and the two after it in which water went for no known reason.
+
+        They are in order of their ends, as all stretches are.
+        """
+        dry = self._by_tank.get(stretch.residual.tanks[0], [])
+        until = bisect_right(dry, stretch.residual.start, key=lambda other: other.residual.end)
+        after = bisect_left(dry, stretch.residual.end, key=lambda other: other.residual.start)
+        near = dry[max(0, until - 2) : until] + dry[max(after, until) : max(after, until) + 2]
+        return [other for other in near if is_short(other)]
 
 
 def _rates_agree(one: Stretch, other: Stretch) -> bool:
@@ -194,7 +204,7 @@ def _teaches(stretch: Stretch) -> bool:
     )
 
 
-def _told(site: Site, stretch: Stretch, finding: Finding, all_stretches: Sequence[Stretch]) -> Stretch:
+def _told(site: Site, stretch: Stretch, finding: Finding) -> Stretch:
     rate = stretch.missing / stretch.days if stretch.days > 0.0 else None
     text = sentence(site, stretch.residual, finding, stretch.low, stretch.high, rate)
     return Stretch(stretch.residual, stretch.low, stretch.high, finding, text)

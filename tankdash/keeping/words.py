@@ -84,10 +84,14 @@ def cautions_of(
 ) -> Iterator[Caution]:
     """Yield what the figures alone do not say, the things to act on first."""
     yield from _things_open(site, standing)
-    yield from _things_seen(site, standing)
+    if standing.arrangement.is_winter:
+        yield Caution("winter", "The site is laid up for winter: rain is not counted until `set site in-use`.")
+    else:
+        yield from _things_seen(site, standing)
     yield from _about_the_dip(site, standing)
     yield from _cut_off(site, standing, held, shared)
     yield from _behind_closed_vents(site, standing, held)
+    yield from _at_the_overflow(site, standing)
     if standing.moved.short > WORTH_A_WORD:
         short = format_volume(standing.moved.short, site.units)
         yield Caution(
@@ -108,8 +112,6 @@ def _things_open(site: Site, standing: Standing) -> Iterator[Caution]:
             "locked",
             f"{label(site, outlet)} is locked out{since}: leave it off until `set {outlet} unlocked`.",
         )
-    for tank in sorted(standing.arrangement.draining):
-        yield Caution("drain-open", f"The drain of {label(site, tank)} is open: rain runs straight through.")
     for tank in sorted(standing.arrangement.void_shapes):
         yield Caution(
             "shape-void",
@@ -133,12 +135,27 @@ def _things_seen(site: Site, standing: Standing) -> Iterator[Caution]:
             yield Caution(
                 "plugged", f"{label(site, roof)} is noted as {word}: rain on it will not be counted."
             )
-    drained = {seen.item for seen in standing.sightings if seen.what == "rain-on-open-drain"}
-    for tank in sorted(drained & standing.arrangement.draining):
+    rained = {seen.item for seen in standing.sightings if seen.what == "rain-on-open-drain"}
+    for tank in sorted(standing.arrangement.draining):
+        if tank in rained:
+            yield Caution(
+                "drain-open",
+                f"It rained while the drain of {label(site, tank)} is noted as open and the site as in use: "
+                f"close the drain, or note `set site winter`.",
+            )
+        else:
+            yield Caution("drain-open", f"The drain of {label(site, tank)} is open: rain runs straight through.")
+
+
+def _at_the_overflow(site: Site, standing: Standing) -> Iterator[Caution]:
+    """Yield what a dry overflow means when the tanks were full (F26)."""
+    looked_dry = any(seen.what == "overflow dry" for seen in standing.sightings)
+    if looked_dry and standing.moved.spilled > WORTH_A_WORD:
+        spilled = format_volume(standing.moved.spilled, site.units)
         yield Caution(
-            "drain-open",
-            f"It rained while the drain of {label(site, tank)} is noted as open and the site as in use: "
-            f"close the drain, or note `set site winter`.",
+            "inlet",
+            f"{spilled} should have left by the overflow since the dip, and none was seen there: look at the screen, "
+            f"the inlet and the gutter.",
         )
 
 
@@ -183,7 +200,17 @@ def _cut_off(
     layout = standing.layout
     taps = {outlet.tank for outlet in layout.outlets.values()}
     for bank in banks(layout):
-        if len(bank) < 2 or taps.isdisjoint(bank) or standing.basis == "none":
+        if standing.basis == "none" or not taps:
+            continue
+        if taps.isdisjoint(bank):
+            held_here = sum(held.mid[tank] for tank in bank if tank not in standing.unknown)
+            if held_here > WORTH_A_WORD:
+                verb = "is" if len(bank) == 1 else "are"
+                yield Caution(
+                    "cut-off",
+                    f"{labels(site, bank)} {verb} joined to no outlet: {format_volume(held_here, site.units)} there "
+                    f"can only be moved.",
+                )
             continue
         joined = {tank for pool in shared if not taps.isdisjoint(pool.tanks) for tank in pool.tanks} | taps
         for tank in bank:

@@ -10,7 +10,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from gardens import START, THREE_TOTES, at, codes, dip, journal, rain, site
 
-from tankdash.journal.entries import Change, Dips, Pour, TankDip, Use
+from tankdash.journal.entries import Change, Dips, Note, Pour, TankDip, Use
 from tankdash.keeping.levels import Levels, levels_of
 from tankdash.keeping.replay import replay
 from tankdash.keeping.what_if import what_if
@@ -204,3 +204,75 @@ def test_a_what_if_shower_meets_the_first_flush_pipe_as_told(flush: str, kept: f
     told = what_if(garden, [], START, [dip(north=0.3)], Depths(10.0, 10.0), flush)  # type: ignore[arg-type]
     assert told.moved.first_flush_l == pytest.approx(kept)
     assert told.moved.caught_l == pytest.approx(216.0 - kept)
+
+
+HUMP = """
+site: Hose with a hump
+timezone: UTC
+units: metric
+datum: the slab
+tanks:
+  high: {base: 0 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  low: {base: 0 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+links:
+  hose: {join: [high, low], ports: 5 cm, crest: 55 cm, bore: 25 mm, run: 3 m}
+outlets:
+  tap: {tank: low, at: 0 cm}
+roofs:
+  shed: {area: 10 m2, runoff: 1.0, fills: high}
+"""
+
+
+def test_a_crest_nobody_has_looked_at_leaves_both_outcomes_open_after_rain() -> None:
+    """R5: 100 L into the high one stay there, or half of them stand in the low one."""
+    garden = site(HUMP)
+    told = levels(garden, (START, dip(high=0.3, low=0.3)), (at(1), rain(10.0, at(1))))
+    assert (told.tanks["low"].low_l, told.tanks["low"].high_l) == (pytest.approx(300.0), pytest.approx(350.0))
+    assert (told.tanks["high"].low_l, told.tanks["high"].high_l) == (
+        pytest.approx(350.0),
+        pytest.approx(400.0),
+    )
+    assert told.tanks["low"].volume_l is None
+    primed = levels(
+        garden, (START, Change("hose", "primed")), (START, dip(high=0.3, low=0.3)), (at(1), rain(10.0, at(1)))
+    )
+    assert primed.tanks["low"].volume_l == pytest.approx(350.0)
+    unprimed = levels(
+        garden,
+        (START, Change("hose", "unprimed")),
+        (START, dip(high=0.3, low=0.3)),
+        (at(1), rain(10.0, at(1))),
+    )
+    assert unprimed.tanks["low"].volume_l == pytest.approx(300.0)
+
+
+def test_one_dip_beside_a_crest_nobody_has_looked_at_asks_for_the_other() -> None:
+    told = levels(site(HUMP), (START, dip(high=0.3)))
+    assert told.tanks["low"].volume_l is None
+    assert "crest" in codes(told.warnings)
+
+
+def test_a_tank_behind_a_closed_valve_is_said_to_reach_no_outlet() -> None:
+    told = levels(site(), (START, Change("north-middle", "closed")), (at(1), dip(north=0.6, south=0.5)))
+    (caution,) = [warning for warning in told.warnings if warning.code == "cut-off"]
+    assert "north is joined to no outlet" in caution.text and "600 L" in caution.text
+
+
+def test_a_dry_overflow_after_a_storm_on_full_tanks_asks_for_the_inlet() -> None:
+    full = dip(north=0.95, middle=0.98, south=0.92)
+    told = levels(site(), (START, full), (at(1), rain(20.0, at(1))), (at(1, 1), Note("overflow dry")))
+    (caution,) = [warning for warning in told.warnings if warning.code == "inlet"]
+    assert "432 L" in caution.text
+
+
+def test_winter_asks_for_nothing() -> None:
+    told = levels(
+        site(),
+        (START, dip(north=0.6)),
+        (at(1), Change("shed", "plugged")),
+        (at(1), Change("south", "drain-open")),
+        (at(1), Change("site", "winter")),
+        (at(30), rain(20.0, at(30))),
+    )
+    assert {"plugged", "drain-open"}.isdisjoint(codes(told.warnings))
+    assert "winter" in codes(told.warnings)
