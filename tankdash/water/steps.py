@@ -160,11 +160,11 @@ class March:
         self.volumes = list(volumes)
         self._slope = self._rates(self.volumes)
 
-    def part_of(self, stride: Stride, share: float) -> list[float]:
-        """Return the volumes at `share` of a step by stepping afresh from its start: blind to what came after."""
+    def part_of(self, stride: Stride, share: float, rates: Rates) -> list[float]:
+        """Return the volumes at `share` of a step by stepping afresh from its start with other `rates`."""
         length = share * stride.length
         stages = self._stages(length * self._stiffness(stride.before))
-        return _attempt(self._rates, stride.before, stride.rates_before, length, stages)
+        return _attempt(rates, stride.before, stride.rates_before, length, stages)
 
     @staticmethod
     def _stages(stiff_length: float) -> int:

@@ -110,7 +110,7 @@ def _kept_slowly(
     if total <= 0.0:
         return {name: contents.get(name, 0.0) for name in layout.tanks}
     # Enough for every inflow to end in spill; a mere trickle is taken as a little more, to keep the numbers finite.
-    slow = {name: plenty * max(1.0, rate / (1e-6 * total)) for name, rate in inflow.items() if rate > 0.0}
+    slow = {name: plenty * max(1.0, 1e6 * (rate / total)) for name, rate in inflow.items() if rate > 0.0}
     return pour(layout, contents, slow, primed_if_unknown=primed_if_unknown).contents
 
 
@@ -129,11 +129,13 @@ class _Storm:
         self.bank = [joined.reached(tank) for tank in range(self.count)]
         self.least_room = currents.weights(0.001)
 
-    def rates(self, state: Sequence[float]) -> list[float]:
-        """Return how fast each volume and each loss grows, [m3/s]."""
-        volumes = state[: self.count]
+    def rates(self, state: Sequence[float], still_below: Sequence[int] = ()) -> list[float]:
+        """Return how fast each volume and each loss grows, [m3/s]; tanks `still_below` their lip keep all."""
+        volumes = list(state[: self.count])
         net = self.currents.into_tanks(self.currents.surfaces(volumes))
         net = [links + roof for links, roof in zip(net, self.inflow, strict=True)]
+        for tank in still_below:
+            volumes[tank] = 0.0
         return net + self.currents.run_over(volumes, net)
 
     def lost(self, state: Sequence[float]) -> list[float]:
@@ -217,8 +219,9 @@ class _Storm:
         lips = self.currents.lips
         losing = [tank for tank, amount in enumerate(lost) if amount > 0.0]
 
+        # The stages of a step look ahead of its end: up to the lip they must not know of it.
         def there(share: float) -> list[float]:
-            return march.part_of(stride, share)
+            return march.part_of(stride, share, lambda state: self.rates(state, still_below=losing))
 
         def one_is_full(state: list[float]) -> bool:
             return any(state[tank] >= lips[tank] for tank in losing)

@@ -7,6 +7,7 @@ from math import inf, nan
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import constants
 from scipy.optimize import brentq
 
 from tankdash.water.air import (
@@ -18,6 +19,11 @@ from tankdash.water.air import (
 from tankdash.water.errors import OutOfRange
 from tankdash.water.model import Layout, Link, Roof, Tank
 from tankdash.water.shapes import Cone, Lying, Straight
+
+
+def test_the_atmosphere_is_ten_metres_of_water() -> None:
+    """`scipy.constants`: standard atmosphere over standard gravity and 1000 kg/m3."""
+    assert pytest.approx(constants.atm / (1000 * constants.g), abs=0.005) == ATMOSPHERE
 
 
 @given(st.floats(0.01, 10.0), st.floats(0.0, 30.0))

@@ -92,6 +92,13 @@ def test_C7_runoff_is_data_with_a_range() -> None:
     assert RUNOFF["green"] == (0.30, 0.50)
 
 
+def test_what_passes_over_the_leaf_screen_is_lost() -> None:
+    """R13: the screen's share comes on top of the runoff."""
+    went = catch(roof(50.0, 0.9, 0.001, screen=0.8), 0.011)
+    assert went.caught == pytest.approx(0.010 * 50 * 0.9 * 0.8)
+    assert went.lost == pytest.approx(0.011 * 50 - 0.36)
+
+
 def test_F1_ten_gallons_for_a_thousand_square_feet() -> None:
     """Texas Manual on Rainwater Harvesting, 3rd ed. 2005, ch. 2 (M): 0.0160 in = 0.407 mm."""
     depth = FLUSH_DEPTHS["10 US gal per 1000 sq ft"]
