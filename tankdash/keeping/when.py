@@ -22,6 +22,9 @@ WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 """Short names, January first."""
 
+FIRST_YEAR, LAST_YEAR = 1900, 2200
+"""Years a garden's journal reaches; beyond them calendars end and clocks had no zones."""
+
 HOW_TO_SAY = "write it as 2026-05-04 07:30, today 7:30, yesterday 18:00, monday 6:10 or now"
 """What every refusal offers instead."""
 
@@ -234,6 +237,7 @@ def parse_time(text: str, zone: ZoneInfo, now: datetime, fold: int | None = None
     day = _day(day_text, zone, now, clock) if day_text else local_day(now, zone)
     if day is None:
         raise TimeError(f"The time {text.strip()!r} is not understood: {HOW_TO_SAY}.")
+    _within_reach(day)
     if next_day:
         day += timedelta(days=1)
     if clock is None:
@@ -266,7 +270,7 @@ def parse_day(text: str, zone: ZoneInfo, now: datetime, ahead: bool = False) -> 
         raise TimeError(
             f"The day {text.strip()!r} is not understood: write it as 2026-05-04, today, yesterday or monday."
         )
-    return day
+    return _within_reach(day)
 
 
 def day_words(day: date, today: date) -> str:
@@ -327,6 +331,13 @@ def _day(words: str, zone: ZoneInfo, now: datetime, clock: time | None) -> date 
         return date(*map(int, match.groups()))
     except ValueError:
         raise TimeError(f"There is no day {words} in the calendar.") from None
+
+
+def _within_reach(day: date) -> date:
+    """Return the day if a journal can reach it."""
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise TimeError(f"The year {day.year} is out of reach: give one from {FIRST_YEAR} to {LAST_YEAR}.")
+    return day
 
 
 def _weekday(words: str) -> int | None:
