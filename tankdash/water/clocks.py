@@ -7,6 +7,7 @@ however often its speed changes: ten thousand tanks behind one tank cost one loo
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush
 from math import inf
@@ -39,6 +40,8 @@ class Clock:
     """All that take water by this clock."""
     weirs: set[Fed] = field(default_factory=set)
     """Those of them that share it out again, and must be told when its speed changes."""
+    owner: Fed | None = None
+    """The pool whose water it counts; None for the clock of the whole filling."""
     alarm: int = 0
     """Counts how often its next event was set; only the last one holds."""
 
@@ -106,15 +109,16 @@ class Schedule:
                 pool.water += share * (now - pool.read[clock])
                 pool.read[clock] = now
 
-    def add(self, pool: Fed, clock: Clock, share: float) -> None:
-        """Let a share of a clock's water run to a pool; `renew` must follow."""
+    def add(self, pool: Fed, feed: Mapping[Clock, float]) -> None:
+        """Let shares of clocks' water run to a pool; `renew` must follow."""
         self.bring_up(pool)
-        pool.feed[clock] = pool.feed.get(clock, 0.0) + share
-        pool.read[clock] = clock.reading_at(self.time)
         pool.moved = True
-        clock.fed.add(pool)
-        if pool.weir is not None:
-            clock.weirs.add(pool)
+        for clock, share in feed.items():
+            pool.feed[clock] = pool.feed.get(clock, 0.0) + share
+            pool.read[clock] = clock.reading_at(self.time)
+            clock.fed.add(pool)
+            if pool.weir is not None:
+                clock.weirs.add(pool)
 
     def take_feed(self, pool: Fed) -> dict[Clock, float]:
         """Return all that runs to a pool and let none of it run there any more."""
@@ -131,7 +135,7 @@ class Schedule:
         told = set(old.fed)
         for pool in told:
             self.bring_up(pool)
-            self.add(pool, new, pool.feed.pop(old))
+            self.add(pool, {new: pool.feed.pop(old)})
             del pool.read[old]
         old.fed.clear()
         old.weirs.clear()

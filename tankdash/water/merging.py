@@ -188,8 +188,7 @@ class Filling:
         for through in passed:
             through.passes_to = node
             through.moved = True
-        for clock, share in feed.items():
-            self._schedule.add(pool, clock, share)
+        self._schedule.add(pool, feed)
         return pool
 
     def _capacity(self, link: Link | None) -> float:
@@ -215,6 +214,7 @@ class Filling:
         whole, feed = self._merge(parts, pool.surface)
         for weir in weirs:
             feed.pop(weir, None)
+            weir.owner = None
         changed: set[Fed] = set()
         shared = max((weir for weir in weirs if weir.ways), key=lambda weir: weir.ways, default=None)
         for weir in weirs:
@@ -235,7 +235,32 @@ class Filling:
                 whole.stands = False
                 self._find_top(whole)
                 changed.add(self._feed(whole.home, feed))
-        self._schedule.renew(changed)
+        shares = feed if whole.weir is None else {**feed, whole.weir: 1.0}
+        self._schedule.renew(changed | self._rejoin(shares))
+
+    def _rejoin(self, feed: Mapping[Clock, float]) -> set[Fed]:
+        """Let pools whose shares have all come together again pass their water on whole, and return who gets it.
+
+        Water that has come together stays together: whoever lies between passes on all it gets until it merges.
+        """
+        changed: set[Fed] = set()
+        waiting = list(feed)
+        while waiting:
+            weir = waiting.pop()
+            if weir.owner is None or len(weir.fed) != 1:
+                continue
+            [below] = weir.fed
+            pool, weir.owner = weir.owner, None
+            self._schedule.bring_up(below)
+            del below.feed[weir], below.read[weir]
+            weir.fed.clear()
+            weir.weirs.clear()
+            through = self._schedule.take_feed(pool)
+            pool.weir, pool.passes_to = None, below.home
+            self._schedule.add(below, through)
+            changed.add(below)
+            waiting += through
+        return changed
 
     def _look_around(self, pool: Fed) -> tuple[list[Fed], list[tuple[int, Link | None]]]:
         """Return the pools that stand level with one at its top, itself first, and the ways to lower ones."""
@@ -281,10 +306,9 @@ class Filling:
             pool.passes_to = ways[0][0]
             return {self._feed(ways[0][0], feed)}
         shared = shared or Clock(speed=0.0, at=self._schedule.time)
-        pool.weir = shared
+        pool.weir, shared.owner = shared, pool
         changed = {pool}
-        for clock, share in feed.items():
-            self._schedule.add(pool, clock, share)
+        self._schedule.add(pool, feed)
         for to, capacity in ways:
             shared.capacity += capacity
             shared.ways += 1
