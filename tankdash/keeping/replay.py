@@ -116,8 +116,11 @@ def _walk(
     first_event = next((fall.event for fall in falls if begin is None or fall.end >= begin), None)
     for fall in falls:
         if first_event is not None and fall.event >= first_event:
-            happenings.append(Happening(fall.start, 1, fall.entry, "fall-begins", fall=fall))
-            happenings.append(Happening(fall.end, 2, fall.entry, "fall-ends", fall=fall))
+            # A reading may be about a period that is not over at `now`: its rain falls as far as that.
+            if fall.start <= instant(now):
+                happenings.append(Happening(fall.start, 1, fall.entry, "fall-begins", fall=fall))
+            if fall.end <= instant(now):
+                happenings.append(Happening(fall.end, 2, fall.entry, "fall-ends", fall=fall))
     first = min([happening.at for happening in happenings], default=instant(now))
     happenings.extend(_garden_marks(site, layouts, first, now))
     happenings.sort(key=lambda happening: happening.order)

@@ -311,6 +311,47 @@ def test_nothing_later_than_now_is_looked_at() -> None:
     assert total(replay(garden, entries, at(4)).contents.mid) == pytest.approx(900.0)
 
 
+def test_a_reading_about_a_period_not_over_yet_counts_as_far_as_now() -> None:
+    garden = site()
+    entries = journal((START, dip(north=0.3)), (at(1), rain(12.0, at(2), hours=48)))
+    assert replay(garden, entries, at(1)).moved.caught * 1000.0 == pytest.approx(6.0 * 24.0 * 0.9)
+    assert replay(garden, entries, at(3)).moved.caught * 1000.0 == pytest.approx(12.0 * 24.0 * 0.9)
+
+
+def test_a_pipe_that_empties_by_itself_makes_a_range() -> None:
+    """R13: within a day's total it may have kept its 12 L once, or leaked four times its room while it rained."""
+    garden = site(FLUSHED.replace("empties: by hand", "empties: 12 h"))
+    standing = replay(garden, journal((START, dip(north=0.3)), (at(1), rain(10.0, at(1), hours=24))), at(1))
+    moved = standing.moved
+    ran = (10.0 - 0.5) * 24.0 * 0.9
+    assert moved.caught_high * 1000.0 == pytest.approx(ran - 12.0)
+    assert moved.caught_low * 1000.0 == pytest.approx(ran - 12.0 - 48.0)
+    assert moved.caught_low < moved.caught < moved.caught_high
+    assert total(standing.contents.low) == pytest.approx(900.0 + ran - 60.0)
+    assert total(standing.contents.high) == pytest.approx(900.0 + ran - 12.0)
+
+
+def test_a_journal_that_names_what_the_site_file_no_longer_has_is_still_read() -> None:
+    """Somebody renamed a tank: its old readings say nothing, the others stand."""
+    garden = site()
+    entries = journal(
+        (START, dip(north=0.6)),
+        (at(1), dip(old_tank=0.4)),
+        (at(1), Use(50.0, "old-tap")),
+        (at(1), Move(50.0, "north", "old-tank")),
+        (at(1), Pour(50.0, "old-tank")),
+        (at(1), Change("old-link", "closed")),
+        (at(1), Change("old-tank", "base", 0.2)),
+        (at(1), Change("old-roof", "plugged")),
+        (at(1), TapOpened("old-tap")),
+        (at(2), TapClosed("old-tap", 0.1)),
+        (at(2), Done("old-chore")),
+    )
+    standing = replay(garden, entries, at(3), whole=True)
+    assert total(standing.contents.mid) == pytest.approx(1800.0)
+    assert same_water(standing, replay(garden, entries, at(3)))
+
+
 # --- twenty years
 
 
