@@ -23,7 +23,7 @@ from pathlib import Path
 from statistics import median
 
 RUNS = 5
-KEYS = "5 4 3 2 1 5 4 3".split()
+KEYS = tuple("54321543")
 QUIET = 0.35
 """Seconds without output after which a screen has said all it has to say."""
 PATIENCE = 30.0

@@ -31,8 +31,8 @@ def figures(printed: str) -> tuple[dict[str, float], dict[str, str]]:
 
     Examples
     --------
-    >>> figures("a: slow / fast = 12.5\\n  wanted at least 10; more is better")
-    ({'a: slow / fast': 12.5}, {'a: slow / fast': 'at least 10'})
+    >>> figures("a: slow / fast = 12.5")
+    ({'a: slow / fast': 12.5}, {})
     """
     found: dict[str, float] = {}
     wanted: dict[str, str] = {}
