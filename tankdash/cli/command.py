@@ -71,7 +71,7 @@ def pairs(tokens: list[str], names: set[str], what: str) -> dict[str, str]:
     # An unknown name in second place ends up in the reading before it; say so instead of refusing the reading.
     for parts in found.values():
         for part in parts[1:]:
-            if part[0].isalpha() and len(part) > 2 and close_to(part, names):
+            if part[:1].isalpha() and len(part) > 2 and close_to(part, names):
                 raise UsageError(unknown_name(part, names, "tank"))
     return {name: " ".join(parts) for name, parts in found.items()}
 
