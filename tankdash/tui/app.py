@@ -5,6 +5,7 @@ Everything that touches a file runs in a thread and ends in a message; the keybo
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable, Iterable
 from dataclasses import replace
@@ -124,8 +125,9 @@ class TankdashApp(FramedApp):
         return do
 
     def on_mount(self) -> None:
-        """Begin to look for changes."""
+        """Begin to look for changes; what was made to start lives on, so the collector need not look at it."""
         self.set_interval(LOOK_EVERY, self.look)
+        self.call_after_refresh(_collect_again)
 
     # The state.
 
@@ -384,6 +386,11 @@ class TankdashApp(FramedApp):
         await self.run_action(event.run)
 
 
+def _collect_again() -> None:
+    gc.freeze()
+    gc.enable()
+
+
 def run_screen(site_path: Path | None, journal_path: Path | None, now: datetime | None = None) -> int:
     """Open the screen and return the exit status when it is left.
 
@@ -403,6 +410,7 @@ def run_screen(site_path: Path | None, journal_path: Path | None, now: datetime 
     """
     clock = (lambda: now) if now is not None else (lambda: datetime.now(UTC))
     keeper = None
+    gc.disable()
     if site_path is not None:
         try:
             keeper = Keeper(site_path, journal_path, clock)

@@ -48,7 +48,7 @@ class HomeWords(Picture):
         wanted = (shown.entries, shown.site, shown.now.date())
         if wanted != self._asked_for:
             self._asked_for = wanted
-            self._ask(keeper, shown)
+            self.call_after_refresh(self._ask, keeper, shown)
 
     @work(thread=True, exclusive=True, group="lasting")
     def _ask(self, keeper: Keeper, shown: Shown) -> None:

@@ -11,8 +11,7 @@ from typing import ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
-from textual import events
-from textual.geometry import Region
+from textual.geometry import Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -81,6 +80,7 @@ class Picture(Widget):
         super().__init__(id=id, classes=classes)
         self._rows: list[Row] = list(rows)
         self._strips: dict[int, Strip] = {}
+        self._drawn_for: Size | None = None
 
     @property
     def rows(self) -> list[Row]:
@@ -100,6 +100,9 @@ class Picture(Widget):
         """Draw again for the size the widget has now and show what changed."""
         width, height = self.size
         if width > 0 and height > 0:
+            if self._drawn_for != self.size:
+                self._strips.clear()
+                self._drawn_for = self.size
             self.show(self.draw(width, height))
 
     def show(self, rows: Sequence[Row]) -> None:
@@ -128,6 +131,11 @@ class Picture(Widget):
 
     def render_line(self, y: int) -> Strip:
         """Return one line of the picture."""
+        if self._drawn_for != self.size:
+            # Drawn when first painted at a size, so that the first frame is whole.
+            self._strips.clear()
+            self._drawn_for = self.size
+            self._rows = list(self.draw(*self.size))
         strip = self._strips.get(y)
         if strip is None:
             strip = self._strips[y] = self._paint(self._rows[y] if y < len(self._rows) else [])
@@ -152,8 +160,3 @@ class Picture(Widget):
         """Forget painted strips when colours change."""
         self._strips.clear()
         super().notify_style_update()
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Draw again for the new size."""
-        self._strips.clear()
-        self.redraw()

@@ -80,7 +80,6 @@ class TimelineView(Picture):
 
     def on_resize(self, event: events.Resize) -> None:
         """Ask for as many days as there is room for now."""
-        super().on_resize(event)
         self.ask()
 
     def ask(self) -> None:
@@ -92,7 +91,8 @@ class TimelineView(Picture):
         wanted = (shown.entries, shown.site, minute, self.days, self.back)
         if wanted != self._asked_for:
             self._asked_for = wanted
-            self._work_out(keeper, shown, self.days, wanted)
+            # After the frame: the tanks are to be seen before the whole journal is walked.
+            self.call_after_refresh(self._work_out, keeper, shown, self.days, wanted)
 
     @work(thread=True, exclusive=True, group="track")
     def _work_out(self, keeper: Keeper, shown: Shown, days: int, asked_for: tuple[object, ...]) -> None:
