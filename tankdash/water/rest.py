@@ -10,7 +10,9 @@ from dataclasses import dataclass, field, replace
 from math import inf, isfinite
 from typing import Literal
 
+from tankdash.water.air import most_behind_closed_vent
 from tankdash.water.errors import OutOfRange
+from tankdash.water.filling import settle
 from tankdash.water.model import Contents, Layout, Tank
 from tankdash.water.pools import HAIR, Pool, spill_heights
 from tankdash.water.sills import Network, lowest_sills, network_of
@@ -19,6 +21,9 @@ __all__ = ["TOLERANCE", "AtRest", "State", "TankAtRest", "Warning", "at_rest"]
 
 TOLERANCE = 0.001
 """Readings are compared at ports, lips and the floor within this, [m] (R17)."""
+
+SAME_WATER = 1e-9
+"""Volumes nearer than this are the same water, [m3]."""
 
 State = Literal["dipped", "level", "cut-off", "carried", "dry", "full", "vent-closed", "unknown"]
 """How a tank's figure is known."""
@@ -308,27 +313,38 @@ def _read_the_rest(
     for node, tank in enumerate(network.tanks):
         if not tank.vented:
             if node not in figures:
-                figures[node] = TankAtRest(None, None, None, 0.0, tank.lip_volume, "vent-closed")
+                around = {
+                    name: figures[place].high for name, place in network.node.items() if place in figures
+                }
+                most = most_behind_closed_vent(layout, tank.id, around)
+                figures[node] = TankAtRest(None, None, None, 0.0, most, "vent-closed")
             yield Warning("vent-closed", (tank.id,), {"low": figures[node].low, "high": figures[node].high})
 
 
 def _both_states(layout: Layout, unprimed: AtRest, primed: AtRest) -> AtRest:
-    """Report two resting states as bounds, until an observation decides between them (R5)."""
+    """Report two resting states as bounds, until an observation decides between them (R5).
+
+    Dips that could not stand beside each other if the crest were primed stay what they are: each for its own tank.
+    Their bounds take in the level the tanks would come to.
+    """
+    others = {name: (tank.low, tank.high) for name, tank in primed.tanks.items()}
+    if primed.spread > unprimed.spread and unprimed.contents.keys() == unprimed.tanks.keys():
+        level = settle(layout, unprimed.contents, primed_if_unknown=True)
+        others = {name: (volume, volume) for name, volume in level.items()}
     tanks: dict[str, TankAtRest] = {}
     differ: list[str] = []
     for name, one in unprimed.tanks.items():
-        other = primed.tanks[name]
-        if one == other:
+        low, high = min(one.low, others[name][0]), max(one.high, others[name][1])
+        if one.state == primed.tanks[name].state and high - low <= one.high - one.low + SAME_WATER:
             tanks[name] = one
             continue
         differ.append(name)
-        tanks[name] = TankAtRest(
-            None, None, None, min(one.low, other.low), max(one.high, other.high), "unknown"
-        )
+        if one.state == "dipped":
+            tanks[name] = replace(one, low=low, high=high)
+        else:
+            tanks[name] = TankAtRest(None, None, None, low, high, "unknown")
     low, high = min(unprimed.low, primed.low), max(unprimed.high, primed.high)
-    warnings = [
-        warning for warning in unprimed.warnings if warning.code != "not-settled" or primed.spread > 0
-    ]
+    warnings = list(unprimed.warnings)
     if differ:
         warnings.append(Warning("crest", tuple(differ), {"low": low, "high": high}))
     return replace(unprimed, tanks=tanks, low=low, high=high, warnings=tuple(warnings))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from hypothesis import strategies as st
 
 from tankdash.water.model import Layout, Link, Outlet, Roof, Shape, Tank
@@ -17,7 +19,7 @@ def bank(*tanks: Tank, port: float = 0.08, outlet: tuple[str, float] | None = No
     """Return tanks linked one to the next at the same height above their floors."""
     links = {
         f"{one.id}-{other.id}": Link(f"{one.id}-{other.id}", (one.id, other.id), (port, port), **more)  # type: ignore[arg-type]
-        for one, other in zip(tanks, tanks[1:], strict=False)
+        for one, other in pairwise(tanks)
     }
     outlets = {} if outlet is None else {"tap": Outlet("tap", outlet[0], outlet[1])}
     return Layout({tank.id: tank for tank in tanks}, links, outlets)

@@ -1,0 +1,144 @@
+"""One surface through several tanks: volume from level, and level from volume (R1, R16, R17)."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
+from itertools import pairwise
+from math import isfinite
+from typing import NamedTuple
+
+from tankdash.water.errors import OutOfRange
+from tankdash.water.model import Layout, Tank
+from tankdash.water.rising import height_that_holds
+
+__all__ = ["Band", "OneSurface", "level_of"]
+
+
+class Band(NamedTuple):
+    """Heights between which the answer lies; both the same where it is one."""
+
+    low: float
+    """Above the datum, [m]."""
+    high: float
+    """Above the datum, [m]."""
+
+
+class OneSurface:
+    """Tanks that stand at one surface, read once so that every later question is answered at sight.
+
+    Between the heights where a floor or a brim comes in, straight walls fill in proportion; other shapes are
+    searched between two such heights. Links and lips are left out: this is what a stick table says.
+
+    Examples
+    --------
+    Three barrels whose tops are in line and whose floors are not:
+
+    >>> from tankdash.water.shapes import Straight
+    >>> row = OneSurface([
+    ...     Tank("a", Straight(0.26, 0.9), base=0.2, brim=0.9),
+    ...     Tank("b", Straight(0.28, 0.6), base=0.5, brim=0.6),
+    ...     Tank("c", Straight(0.24, 1.1), base=0.0, brim=1.1),
+    ... ])
+    >>> round(row.volume(0.4), 3), round(row.volume(1.1), 3), round(row.height(0.3), 3)
+    (0.148, 0.666, 0.631)
+    """
+
+    def __init__(self, tanks: Iterable[Tank]) -> None:
+        """Read the tanks; OutOfRange when there is none."""
+        self.tanks = tuple(tanks)
+        if not self.tanks:
+            raise OutOfRange("a surface needs at least one tank to stand in")
+        floors = {tank.base + tank.silt for tank in self.tanks}
+        marks = sorted(floors | {tank.base + tank.brim for tank in self.tanks})
+        self._marks = marks
+        self._volumes = [self.volume(mark) for mark in marks]
+        self._slopes = [self._slope(low, high) for low, high in pairwise(marks)]
+
+    @property
+    def capacity(self) -> float:
+        """What all of them hold at their brims, [m3]."""
+        return self._volumes[-1]
+
+    def volume(self, height: float) -> float:
+        """Return what stands below `height` above the datum, each tank clamped to its floor and its brim, [m3]."""
+        return sum(tank.volume_at(height) for tank in self.tanks)
+
+    def height(self, volume: float) -> float:
+        """Return the lowest height above the datum that holds `volume`, 0 to the capacity, [m]; else OutOfRange."""
+        volumes = self._volumes
+        if not 0.0 <= volume <= volumes[-1]:
+            volume = self._inside(volume)
+        place = bisect_left(volumes, volume)
+        if place == 0:
+            return self._marks[0]
+        slope = self._slopes[place - 1]
+        if slope is not None:
+            return self._marks[place - 1] + (volume - volumes[place - 1]) * slope
+        return height_that_holds(self.tanks, volume, self._marks[place - 1], self._marks[place])
+
+    def band(self, volume: float) -> Band:
+        """Return the lowest and the highest height that hold `volume` (R16).
+
+        They differ on a plateau: the lower tanks are full to their brims and the upper ones not yet begun. Nothing
+        stands at the lowest floor, and everything at the highest brim.
+        """
+        low = self.height(volume)
+        volume = self._inside(volume)
+        place = bisect_right(self._volumes, volume)
+        if volume <= 0.0 or place == len(self._volumes):
+            return Band(low, low)
+        if self._volumes[place - 1] == volume:
+            return Band(low, max(low, self._marks[place - 1]))
+        if self._slopes[place - 1] is not None or self.volume(low + 1e-6) > volume:
+            return Band(low, low)
+        under, over = low, self._marks[place]
+        while under < (middle := 0.5 * (under + over)) < over:
+            under, over = (under, middle) if self.volume(middle) > volume else (middle, over)
+        return Band(low, under)
+
+    def _slope(self, low: float, high: float) -> float | None:
+        """Return the height one cubic metre takes between two marks, [1/m2]; None where it changes on the way."""
+        filling = [
+            tank for tank in self.tanks if tank.base + tank.silt < high and tank.base + tank.brim > low
+        ]
+        if any(tank.shape.plan_area is None for tank in filling):
+            return None
+        gain = self.volume(high) - self.volume(low)
+        return (high - low) / gain if gain > 0.0 else 0.0
+
+    def _inside(self, volume: float) -> float:
+        """Return a volume moved onto 0 or the capacity where only rounding is outside; else refuse it."""
+        hair = 1e-9 * self.capacity
+        if not isfinite(volume) or volume < -hair or volume > self.capacity + hair:
+            raise OutOfRange(f"these tanks hold 0 to {self.capacity:g} m3 together, not {volume:g}")
+        return min(max(0.0, volume), self.capacity)
+
+
+def level_of(layout: Layout, tank_ids: Iterable[str], volume: float) -> Band:
+    """Return the height at which one surface through some tanks holds a volume (R16).
+
+    Parameters
+    ----------
+    layout : Layout
+        What stands there.
+    tank_ids : iterable of str
+        The tanks that share the surface.
+    volume : float
+        What they hold together, 0 <= volume <= sum of capacities, [m3].
+
+    Returns
+    -------
+    Band
+        Heights above the datum, [m]; a plateau between tiers gives two.
+
+    Raises
+    ------
+    OutOfRange
+        If there is no such tank, or the volume lies outside what they hold.
+    """
+    names = list(tank_ids)
+    for name in names:
+        if name not in layout.tanks:
+            raise OutOfRange(f"there is no tank {name!r} in this layout; it has {', '.join(layout.tanks)}")
+    return OneSurface(layout.tanks[name] for name in names).band(volume)
