@@ -10,6 +10,7 @@ from pathlib import Path
 
 from tankdash.cli.call import NO_SITE, Call, find_site
 from tankdash.cli.command import UsageError
+from tankdash.cli.door import open_screen
 from tankdash.cli.parser import read_arguments
 from tankdash.cli.text import shown
 
@@ -49,7 +50,7 @@ def _run(argv: list[str]) -> int:
 
 
 def _open_screen(call: Call) -> int:
-    """Open the screen, which is imported only now."""
+    """Open the screen on the site that is found, or on none."""
     if call.wants_json:
         raise UsageError("--json needs a command, such as `tankdash levels --json`.")
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
@@ -57,11 +58,9 @@ def _open_screen(call: Call) -> int:
     path = find_site(call.args.site)
     if path is not None and not path.exists():
         raise UsageError(f"{path} is not there: {NO_SITE}")
-    from tankdash.tui.app import run_screen
-
     journal = Path(call.args.journal) if call.args.journal else None
     now = None if call.args.now is None or path is None else call.now
-    return run_screen(path, journal, now)
+    return open_screen(path, journal, now)
 
 
 def _trouble(problem: Exception) -> int:

@@ -10,6 +10,7 @@ from pathlib import Path
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command, UsageError
 from tankdash.cli.describing import level_lines
+from tankdash.cli.door import open_screen
 
 
 def _demo_arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,10 +36,8 @@ def _demo(call: Call) -> int:
     if path is None:
         path = lay_out_demo(folder, now)
     if not args.json and args.folder is None and sys.stdin.isatty() and sys.stdout.isatty():
-        from tankdash.tui.app import run_screen
-
         call.say(f"The demo lies in {folder}; remove the folder when you are done with it.")
-        return run_screen(path, default_journal_path(path), None if args.now is None else now)
+        return open_screen(path, default_journal_path(path), None if args.now is None else now)
     args.site, args.journal, args.at = str(path), None, None
     levels = call.desk.levels(now)
     if call.wants_json:
