@@ -149,8 +149,8 @@ class Held:
         levelled, contents = self.run(
             lambda held, primed: pour(layout, held, {}, primed_if_unknown=primed), before
         )
-        run, contents = self.run(lambda held, _: run_off(layout, held), contents)
         contents = self._drained(contents)
+        run, contents = self.run(lambda held, _: run_off(layout, held), contents)
         spilled = sum(levelled.mid.spilled.values()) + sum(run.mid.spilled.values())
         bump = {key: before.mid[key] - contents.mid[key] for key in layout.tanks}
         is_change = any(abs(amount) > SAME_WATER for amount in bump.values())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tankdash.water.filling import Poured, pour
 from tankdash.water.model import Contents, Layout
 from tankdash.water.pools import pools
+from tankdash.water.sills import sills_from
 
 ABOVE = 1e-9
 """Height that counts as above, [m]."""
@@ -34,8 +35,10 @@ def run_off(layout: Layout, contents: Contents) -> Poured:
         if pool.surface <= pool.spill + ABOVE:
             continue
         over = 0.0
+        sills = sills_from(layout, pool.spills_at)
         for key in pool.tanks:
-            kept = min(held[key], layout.tanks[key].volume_at(pool.spill))
+            # What stands below a sill on the way to that lip stays where it is.
+            kept = min(held[key], layout.tanks[key].volume_at(max(pool.spill, sills[key])))
             over += held[key] - kept
             held[key] = kept
         below = layout.tanks[pool.spills_at].overflow_to

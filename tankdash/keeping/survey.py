@@ -241,7 +241,7 @@ def theil_sen(points: Sequence[tuple[float, float]]) -> float | None:
 
     Examples
     --------
-    >>> theil_sen([(0.0, 0.0), (1.0, 1.0), (2.0, 2.0), (3.0, 40.0)])
+    >>> theil_sen([(0.0, 0.0), (1.0, 1.0), (2.0, 2.0), (3.0, 3.0), (4.0, 40.0)])
     1.0
     """
     slopes = [(b[1] - a[1]) / (b[0] - a[0]) for a, b in combinations(points, 2) if b[0] != a[0]]

@@ -85,7 +85,9 @@ def cautions_of(
     """Yield what the figures alone do not say, the things to act on first."""
     yield from _things_open(site, standing)
     if standing.arrangement.is_winter:
-        yield Caution("winter", "The site is laid up for winter: rain is not counted until `set site in-use`.")
+        yield Caution(
+            "winter", "The site is laid up for winter: rain is not counted until `set site in-use`."
+        )
     else:
         yield from _things_seen(site, standing)
     yield from _about_the_dip(site, standing)
@@ -144,7 +146,9 @@ def _things_seen(site: Site, standing: Standing) -> Iterator[Caution]:
                 f"close the drain, or note `set site winter`.",
             )
         else:
-            yield Caution("drain-open", f"The drain of {label(site, tank)} is open: rain runs straight through.")
+            yield Caution(
+                "drain-open", f"The drain of {label(site, tank)} is open: rain runs straight through."
+            )
 
 
 def _at_the_overflow(site: Site, standing: Standing) -> Iterator[Caution]:

@@ -57,6 +57,16 @@ def test_a_loss_that_stops_was_a_draw_that_nobody_noted() -> None:
     assert findings(site(), *stopped) == ["unrecorded-use", "none"]
 
 
+def test_two_dry_losses_at_rates_that_differ_are_two_draws_and_no_leak() -> None:
+    draws = [
+        (START, dip(north=0.6)),
+        (at(3), dip(north=0.5)),
+        (at(6), dip(north=0.45)),
+        (at(9), dip(north=0.45)),
+    ]
+    assert findings(site(), *draws) == ["unrecorded-use", "unrecorded-use", "none"]
+
+
 def test_one_dry_loss_alone_is_not_yet_called_a_leak() -> None:
     (stretch,) = balance(site(), (START, dip(north=0.6)), (at(3), dip(north=0.5))).stretches
     assert stretch.finding == "unrecorded-use"

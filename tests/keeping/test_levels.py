@@ -276,3 +276,21 @@ def test_winter_asks_for_nothing() -> None:
     )
     assert {"plugged", "drain-open"}.isdisjoint(codes(told.warnings))
     assert "winter" in codes(told.warnings)
+
+
+def test_a_provisional_dip_leaves_the_estimate_possible_too() -> None:
+    thin = site(THREE_TOTES.replace("bore: 50 mm", "bore: 13 mm"))
+    happened = [
+        (START, dip(north=0.4)),
+        (at(1), rain(10.0, at(1), hours=0.3)),
+        (at(1, 0.1), dip(north=0.6)),
+    ]
+    told = levels(thin, *happened)
+    assert "provisional" in codes(told.warnings)
+    # By the dip 1800 L; by the dip before and the rain since, 1200 + 216 L.
+    assert told.totals.volume_l == pytest.approx(1800.0)
+    assert told.totals.low_l == pytest.approx(1416.0)
+    assert told.totals.high_l == pytest.approx(1800.0)
+    settled = levels(thin, *happened, (at(3), dip(north=0.47)))
+    assert "provisional" not in codes(settled.warnings)
+    assert settled.totals.low_l == settled.totals.high_l == pytest.approx(1410.0)

@@ -352,6 +352,38 @@ def test_a_journal_that_names_what_the_site_file_no_longer_has_is_still_read() -
     assert same_water(standing, replay(garden, entries, at(3)))
 
 
+def test_an_open_drain_takes_what_its_links_let_pass_and_no_more() -> None:
+    """South drains to its tap at 0.33 m; north and middle keep what stands below that and below their links."""
+    garden = site()
+    standing = replay(garden, journal((START, dip(north=0.6)), (at(1), Change("south", "drain-open"))), at(1))
+    assert [standing.contents.mid[tank] for tank in TANKS] == [
+        pytest.approx(0.13), pytest.approx(0.16), pytest.approx(0.10),
+    ]  # fmt: skip
+    assert standing.moved.removed * 1000.0 == pytest.approx(1800.0 - 390.0)
+    assert standing.moved.spilled == 0.0
+
+
+def test_a_drain_at_the_floor_leaves_what_the_ports_hold_back() -> None:
+    """Middle has no outlet of its own: it runs dry, and the others keep the 8 cm below their ports."""
+    garden = site()
+    standing = replay(
+        garden, journal((START, dip(north=0.6)), (at(1), Change("middle", "drain-open"))), at(1)
+    )
+    assert standing.contents.mid["middle"] == pytest.approx(0.0, abs=0.0011)
+    assert standing.contents.mid["north"] == pytest.approx(0.08)
+    assert standing.contents.mid["south"] == pytest.approx(0.08)
+    assert standing.moved.spilled == 0.0
+
+
+def test_a_dip_above_the_lip_has_run_off_to_the_lip_by_the_next_draw() -> None:
+    garden = site()
+    entries = [(START, dip(north=1.0))]
+    assert total(replay(garden, journal(*entries), at(1)).contents.mid) == pytest.approx(3000.0)
+    later = replay(garden, journal(*entries, (at(1), Use(100.0, "tap"))), at(1))
+    assert total(later.contents.mid) == pytest.approx(2850.0 - 100.0)
+    assert later.moved.spilled * 1000.0 == pytest.approx(150.0)
+
+
 # --- twenty years
 
 
