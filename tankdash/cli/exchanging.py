@@ -26,6 +26,11 @@ def _import_arguments(parser: argparse.ArgumentParser) -> None:
         "--history", action="store_true", help="past days for planning, apart from the own gauge"
     )
     where.add_argument("--station", metavar="NAME", help="with --history or a GHCN-Daily file: which station")
+    add_sheet_options(parser)
+
+
+def add_sheet_options(parser: argparse.ArgumentParser) -> None:
+    """Add the options by which the owner says how a sheet is to be read."""
     how = parser.add_argument_group("how a sheet is read, where it does not say so itself")
     how.add_argument("--dates", choices=("day-first", "month-first"), help="the order in 03/04/2021")
     how.add_argument("--decimal", choices=("comma", "point"), help="the decimal mark")
@@ -83,11 +88,12 @@ def _sheet(call: Call, path: Path) -> ImportPlan:
         raise UsageError("--station goes with --history: the garden's own gauges have --gauge.")
     if args.history:
         station = args.station or path.name.split(".")[0]
-        return plan_history(path, _rules(call), station, call.journal, call.now)
-    return plan_gauge(path, _rules(call), args.gauge or OWN_GAUGE, call.journal, call.now)
+        return plan_history(path, sheet_rules(call), station, call.journal, call.now)
+    return plan_gauge(path, sheet_rules(call), args.gauge or OWN_GAUGE, call.journal, call.now)
 
 
-def _rules(call: Call) -> SheetRules:
+def sheet_rules(call: Call) -> SheetRules:
+    """Return what the options say about a sheet."""
     from tankdash.journal.daily import SheetRules
 
     args, site = call.args, call.site

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from tankdash.cli import exchanging, looking, new_site, planning, recording, starting
+from tankdash.cli import exchanging, looking, new_site, planning, recording, sizing, starting, surveying
 from tankdash.cli.command import Command
 
 COMMANDS: tuple[Command, ...] = (
     *looking.COMMANDS,
     *planning.COMMANDS,
+    *sizing.COMMANDS,
+    *surveying.COMMANDS,
     *recording.COMMANDS,
     *exchanging.COMMANDS,
     *new_site.COMMANDS,

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING, Any
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command, UsageError, pairs, words
 from tankdash.cli.describing import height, level_lines, litres, warning_lines
+from tankdash.cli.pages import add_overwrite, write_page
 from tankdash.cli.recording import entry_json, tank_names
 from tankdash.cli.text import plain, table, wrapped
 
 if TYPE_CHECKING:
     from tankdash.journal.entries import Dips, Record
     from tankdash.keeping.chores import ChoreState
+    from tankdash.site.model import SiteTank
     from tankdash.site.problems import Problem
 
 
@@ -30,6 +32,8 @@ def _check(call: Call) -> int:
         if call.wants_json:
             call.give({"problems": [_problem(problem) for problem in refused.problems], "warnings": []})
         raise
+    from tankdash.site.loads import weight_when_full
+    from tankdash.units import format_mass
     from tankdash.water.holding import full, lost_to_bases
 
     warnings = check(site)
@@ -47,6 +51,7 @@ def _check(call: Call) -> int:
                         "lip_m": round(tank.lip_elevation, 6),
                         "full_l": round(holds.get(key, 0.0) * 1000.0, 4),
                         "lost_l": round((tank.lip_volume - holds.get(key, 0.0)) * 1000.0, 4) + 0.0,
+                        **_load(site.tanks[key]),
                     }
                     for key, tank in layout.tanks.items()
                 },
@@ -63,11 +68,12 @@ def _check(call: Call) -> int:
             height(site, tank.lip_elevation),
             litres(site, holds.get(key, 0.0) * 1000.0),
             litres(site, max(0.0, tank.lip_volume - holds.get(key, 0.0)) * 1000.0),
+            format_mass(weight_when_full(site.tanks[key]), site.units),
         )
         for key, tank in layout.tanks.items()
     ]
     call.say_all(
-        table(("tank", "to the brim", "base", "lip", "when full", "lost"), rows, right=(1, 2, 3, 4, 5))
+        table(("tank", "to the brim", "base", "lip", "when full", "lost", "weighs"), rows, right=range(1, 7))
     )
     if lost > 0.5:
         call.say("", f"Lost to uneven bases: {litres(site, lost)}.")
@@ -79,6 +85,17 @@ def _check(call: Call) -> int:
 
 def _problem(problem: Problem) -> dict[str, Any]:
     return {"file": problem.file, "line": problem.line, "key": problem.key, "text": problem.sentence}
+
+
+def _load(tank: SiteTank) -> dict[str, float | None]:
+    """Return what a tank weighs when full and how hard it presses, for the JSON of `check`."""
+    from tankdash.site.loads import pressure_when_full, weight_when_full
+
+    pressure = pressure_when_full(tank)
+    return {
+        "load_kg": round(weight_when_full(tank), 1),
+        "pressure_kpa": None if pressure is None else round(pressure / 1000.0, 3),
+    }
 
 
 # Levels and try
@@ -198,6 +215,8 @@ def _chores_arguments(parser: argparse.ArgumentParser) -> None:
     _at_arguments(parser)
     parser.add_argument("--until", metavar="DAY", help="only what is due by that day")
     parser.add_argument("--all", action="store_true", help="those done and asleep too")
+    parser.add_argument("--html", metavar="FILE", help="write them as a sheet to print, with boxes to tick")
+    add_overwrite(parser)
 
 
 def _chores(call: Call) -> int:
@@ -211,8 +230,15 @@ def _chores(call: Call) -> int:
         last = parse_day(args.until, call.site.zone, call.now, ahead=True)
         share = call.desk.usable_share(call.at)
         states = chores_until(call.site, call.desk.entries(), call.at, last, share)
+    if args.html is not None:
+        from tankdash.planning.paper import chore_page
+
+        write_page(call, args.html, chore_page(call.site, states, call.at))
     if call.wants_json:
         call.give({"schema": 1, "chores": [state.as_json() for state in states]})
+        return 0
+    if args.html is not None:
+        call.say(f"Written: {args.html}. Open it in a browser and print it.")
         return 0
     listed = [state for state in states if args.all or state.state in ("due", "late", "coming")]
     if not listed:
@@ -371,7 +397,12 @@ COMMANDS = (
         "what is due, late or coming, and why",
         "Lists the chores of the site file with the reason each is due. One chore is open at most "
         "once; further rains or turns are counted, not repeated.",
-        ("tankdash chores", "tankdash chores --until sunday --json", "tankdash chores --all"),
+        (
+            "tankdash chores",
+            "tankdash chores --until sunday --json",
+            "tankdash chores --all",
+            "tankdash chores --html chores.html",
+        ),
         _chores,
         _chores_arguments,
     ),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command, UsageError, words
 from tankdash.cli.describing import litres
+from tankdash.cli.pages import add_overwrite, write_page
 from tankdash.cli.text import table, wrapped
 
 if TYPE_CHECKING:
@@ -351,17 +352,6 @@ def _stick_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--at", metavar="TIME", help="for the garden as it stands then, if not now")
 
 
-def add_overwrite(parser: argparse.ArgumentParser) -> None:
-    """Add the option that lets a page replace an earlier one."""
-    parser.add_argument(
-        "--overwrite",
-        "--force",
-        action="store_true",
-        dest="overwrite",
-        help="replace the file of an earlier call",
-    )
-
-
 def _stick(call: Call) -> int:
     from tankdash.keeping.naming import find_standing
     from tankdash.planning.stick import stick_table
@@ -395,22 +385,6 @@ def _stick_lines(sheet: StickSheet) -> list[str]:
     lines += wrapped(f"{sheet.how_read} {sheet.slope_words}")
     lines += ["", *table(("stick", "all tanks", "usable"), sheet.cells(), right=(0, 1, 2)), ""]
     return lines + wrapped(sheet.base_words)
-
-
-def write_page(call: Call, name: str, page: str) -> None:
-    """Write an HTML page whole or not at all, over an earlier one only when told."""
-    from pathlib import Path
-
-    from tankdash.journal.exchange import put_in_place
-
-    path = Path(name)
-    if path.is_dir():
-        raise UsageError(f"{path} is a folder: name a file to write, such as stick.html.")
-    if path.exists() and not call.args.overwrite:
-        raise UsageError(f"{path} is there already: name another file, or say --overwrite.")
-    if not path.parent.is_dir():
-        raise UsageError(f"There is no folder {path.parent}: make it first, or name another file.")
-    put_in_place(path, page)
 
 
 COMMANDS = (

@@ -31,7 +31,7 @@ def is_ghcn(path: Path) -> bool:
     return False
 
 
-def plan_ghcn(path: Path, station: str | None, journal: Journal, now: datetime) -> ImportPlan:
+def plan_ghcn(path: Path, station: str | None, journal: Journal | None, now: datetime) -> ImportPlan:
     """Return what bringing one station's days in for planning would write.
 
     Parameters
@@ -40,8 +40,8 @@ def plan_ghcn(path: Path, station: str | None, journal: Journal, now: datetime) 
         A by-year or by-station file, plain or gzipped.
     station : str, optional
         Which one; may be left out when the file holds a single one.
-    journal : Journal
-        Where days already stand.
+    journal : Journal, optional
+        Where days already stand; without it the plan holds every day of the file.
     now : datetime
         Days after it are doubtful.
 
@@ -134,14 +134,15 @@ def _plan(
     values: dict[tuple[date, str], tuple[int, float]],
     doubts: Doubts,
     tally: Counter[str],
-    journal: Journal,
+    journal: Journal | None,
     now: datetime,
 ) -> ImportPlan:
     """Return the plan after holding the values against the journal."""
     if not values:
         why = f" Line {doubts.kept[0].line}: {doubts.kept[0].sentence}." if doubts.kept else ""
         raise SheetError(f"{path}: not one of the {read} rows of {shown(station)} could be used.{why}")
-    before = {(value.day, value.element): value.low for value in journal.history(station)}
+    known = [] if journal is None else journal.history(station)
+    before = {(value.day, value.element): value.low for value in known}
     already = 0
     fresh: list[HistoryValue] = []
     for (day, element), (line, value) in values.items():

@@ -201,7 +201,9 @@ def knee_in_words(results: Sequence[SizeResult], names: Sequence[str]) -> str:
     parts += [
         f"{name}: {result.dry_days_per_year:.0f}" for name, result in zip(names[1:], results[1:], strict=True)
     ]
-    sentence = "; ".join(parts) + "."
+    # Once no day is missed, more storage is not worth a word.
+    enough = next((place for place, one in enumerate(results) if one.dry_days_per_year < 0.5), len(results))
+    sentence = "; ".join(parts[: enough + 1]) + "."
     gains = [
         (before.dry_days_per_year - after.dry_days_per_year) for before, after in itertools.pairwise(results)
     ]

@@ -34,9 +34,7 @@ def lasting_words(lasting: Lasting, today: date, units: Units) -> str:
         return f"not even today in full: short by {format_volume(lasting.short, units)}"
     count = days_in_words(lasting.full_days or 0)
     last = date_words(lasting.last_full_day, today)
-    return (
-        f"{count} in full, the last {last}; the day after is short by {format_volume(lasting.short, units)}"
-    )
+    return f"{count} in full, the last on {last}; the next is short by {format_volume(lasting.short, units)}"
 
 
 def head_words(head: Head, units: Units, height: float | None) -> str:

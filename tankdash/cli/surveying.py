@@ -1,0 +1,223 @@
+"""Commands that hold the dips against each other: the balance of each stretch, and the bases by the water."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from tankdash.cli.call import Call
+from tankdash.cli.command import Command, UsageError
+from tankdash.cli.describing import litres
+from tankdash.cli.text import table, wrapped
+
+if TYPE_CHECKING:
+    from tankdash.keeping.balance import Balance, Stretch
+    from tankdash.keeping.survey import Survey, SurveyedTank
+
+
+# Balance
+
+
+def _balance_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--at", metavar="TIME", help="what was known then, if not now")
+    parser.add_argument("--last", metavar="N", help="only the last so many stretches")
+
+
+def _balance(call: Call) -> int:
+    from dataclasses import replace
+
+    from tankdash.cli.planning import whole_number
+
+    balance = call.desk.balance(call.at)
+    if call.args.last is not None:
+        count = whole_number(call.args.last, "--last", 1, 100_000)
+        balance = replace(balance, stretches=balance.stretches[-count:])
+    if call.wants_json:
+        call.give(balance.as_json())
+    else:
+        call.say_all(_balance_lines(call, balance))
+    return 0
+
+
+_FINDINGS = {
+    "unrecorded-use": "unrecorded use",
+    "more-than-rain": "more than rain",
+    "below-resolution": "too little to see",
+    "not-settled": "not settled",
+    "none": "as expected",
+}
+"""Findings in words; the others say themselves."""
+
+
+def _balance_lines(call: Call, balance: Balance) -> list[str]:
+    if not balance.stretches:
+        return ["No stretch yet: it takes two dips of the same tanks to hold one against the other."]
+    lines: list[str] = []
+    for stretch in balance.stretches:
+        lines += _stretch_lines(call, stretch)
+    for learned in balance.learned:
+        lines += wrapped(
+            f"{learned.roof}: {learned.stretches} clear rains show a runoff of {learned.runoff:.2f}, give or take "
+            f"{learned.spread:.2f}; the site file has {learned.was:g}. Change it there if you believe it.",
+            "Offered: ",
+            "  ",
+        )
+    return lines
+
+
+def _stretch_lines(call: Call, stretch: Stretch) -> list[str]:
+    site, residual = call.site, stretch.residual
+    start, end = (moment.astimezone(site.zone) for moment in (residual.start, residual.end))
+    finding = _FINDINGS.get(stretch.finding, stretch.finding)
+    head = f"{start:%Y-%m-%d %H:%M} to {end:%Y-%m-%d %H:%M}: {finding}"
+    if stretch.text:
+        return [head, *wrapped(stretch.text, "  ", "  ")]
+    expected, low, high, seen = (
+        litres(site, volume * 1000.0)
+        for volume in (residual.expected.mid, stretch.low, stretch.high, residual.seen.mid)
+    )
+    return [head, f"  {', '.join(residual.tanks)}: expected {expected} ({low} to {high}), seen {seen}"]
+
+
+# Survey
+
+
+def _survey_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--reference", metavar="TANK", help="the tank whose base is taken as true")
+    parser.add_argument(
+        "--accept",
+        nargs="+",
+        action="extend",
+        metavar="TANK",
+        help="take the surveyed base of these tanks as true from now on: a `set` entry each",
+    )
+
+
+def _survey(call: Call) -> int:
+    from tankdash.keeping.naming import find_standing
+
+    site, desk = call.site, call.desk
+    reference = call.args.reference
+    if reference is not None:
+        reference = find_standing("reference", "tank", reference, site.tanks, site, call.at)
+    survey = desk.survey(call.at, reference)
+    accepted = _accept(call, survey)
+    if call.wants_json:
+        call.give({**survey.as_json(), "accepted": accepted})
+        return 0
+    call.say_all(_survey_lines(call, survey))
+    if accepted:
+        from tankdash.units import format_length
+
+        call.say("")
+        for key, base in accepted.items():
+            call.say(f"Noted: the base of {key} is {format_length(base, site.units)} from now on.")
+        call.say("`tankdash undo` takes the last of them back.")
+    return 0
+
+
+def _accept(call: Call, survey: Survey) -> dict[str, float]:
+    """Write a `set` entry for each tank named, all or none, and return their bases, [m]."""
+    if not call.args.accept:
+        return {}
+    from tankdash.journal.drafts import Draft
+    from tankdash.keeping.naming import find_standing
+    from tankdash.keeping.survey import accept_base
+    from tankdash.units import format_length
+
+    site = call.site
+    drafts, accepted = [], {}
+    for name in call.args.accept:
+        key = find_standing("tank", "tank", name, site.tanks, site, call.at)
+        if key in accepted:
+            raise UsageError(f"{key} is given twice: give each tank once.")
+        found = survey.tanks.get(key)
+        if found is not None and found.finding == "link-not-passing":
+            raise UsageError(
+                f"{key} does not follow the others, so the water tells nothing of its base: look at its link first,"
+                f" or note a measured base with `tankdash set {key} base HEIGHT`."
+            )
+        change = accept_base(survey, key)
+        assert change.base_m is not None
+        accepted[key] = change.base_m
+        words = f"set {key} base {format_length(change.base_m, 'metric')}"
+        drafts.append(Draft(change, call.at, words, note=call.args.note or "by the survey"))
+    call.desk.record_many(drafts, call.now)
+    return accepted
+
+
+def _survey_lines(call: Call, survey: Survey) -> list[str]:
+    from tankdash.units import format_length
+
+    units = call.site.units
+    lines = [f"{call.site.name}: bases by the water", ""]
+    if survey.reference is not None:
+        rows = [_tank_row(call, survey, key, tank) for key, tank in survey.tanks.items()]
+        heads = ("tank", "noted", "by the water", "moved", "plus-minus", "a month", "surveys", "")
+        lines += [*table(heads, rows, right=(1, 2, 3, 4, 5, 6)), ""]
+    lines += wrapped(survey.text)
+    moved = [key for key, tank in survey.tanks.items() if tank.finding == "settlement"]
+    if moved:
+        names = " ".join(moved)
+        lines += wrapped(f"To take the new bases as true: `tankdash survey --accept {names}`.")
+    if any(
+        tank.per_month_m is not None and abs(tank.per_month_m) >= 0.0005 for tank in survey.tanks.values()
+    ):
+        fastest = max(survey.tanks, key=lambda key: abs(survey.tanks[key].per_month_m or 0.0))
+        rate = survey.tanks[fastest].per_month_m or 0.0
+        way = "sinks" if rate < 0.0 else "rises"
+        lines += wrapped(
+            f"{fastest} {way} by about {format_length(abs(rate), units)} a month: look at its base."
+        )
+    return lines
+
+
+def _tank_row(call: Call, survey: Survey, key: str, tank: SurveyedTank) -> tuple[object, ...]:
+    from tankdash.units import format_length
+
+    units = call.site.units
+    if key == survey.reference:
+        return (key, format_length(tank.was_m, units), "-", "-", "-", "-", tank.surveys, "reference")
+    return (
+        key,
+        format_length(tank.was_m, units),
+        format_length(tank.base_m, units),
+        format_length(tank.moved_m, units),
+        format_length(tank.plus_minus_m, units),
+        "-" if tank.per_month_m is None else format_length(tank.per_month_m, units),
+        tank.surveys,
+        {"none": "as noted", "settlement": "MOVED", "link-not-passing": "LINK DOES NOT PASS"}.get(
+            tank.finding, ""
+        ),
+    )
+
+
+COMMANDS = (
+    Command(
+        "balance",
+        "what the dips show against what was expected",
+        "Each stretch between two dips: what rain, use and the rest led one to expect, what the dip shows, the range "
+        "that the stick, the gauge and the runoff can explain, and what a difference beyond it points to: a leak, a "
+        "blocked inlet, use that was not noted, more water than the rain. Where clear rains teach a roof's runoff it "
+        "is offered, never applied.",
+        ("tankdash balance", "tankdash balance --last 5 --json"),
+        _balance,
+        _balance_arguments,
+    ),
+    Command(
+        "survey",
+        "base heights by the water itself",
+        "Tanks dipped together in still water share one surface, so their depths tell their bases against a "
+        "reference tank. A constant offset is a base that moved, a growing or one-sided one a link that does not "
+        "pass. It says what uneven bases cost and what lifting which would bring back. Nothing is taken over until "
+        "--accept names the tanks.",
+        (
+            "tankdash dip north 60cm middle 63cm south 57cm   a survey is entered as one dip",
+            "tankdash survey",
+            "tankdash survey --accept south",
+        ),
+        _survey,
+        _survey_arguments,
+        is_recording=True,
+    ),
+)
