@@ -6,7 +6,7 @@ from pathlib import Path
 
 from textual.app import App
 
-from tankdash.tui.themes import DARK, LIGHT, THEMES, draws_ascii, usual_theme
+from tankdash.tui.themes import DARK, LIGHT, SIXTEEN, THEMES, draws_ascii, usual_theme
 
 
 class FramedApp(App[int]):
@@ -26,10 +26,12 @@ class FramedApp(App[int]):
     ]
 
     def __init__(self, *, theme: str | None = None, ascii_only: bool | None = None) -> None:
-        super().__init__()
+        chosen = theme or usual_theme()
+        # Said at once, because what NO_COLOR does is settled before a theme can be registered.
+        super().__init__(ansi_color=True if chosen == SIXTEEN.name else None)
         for known in THEMES:
             self.register_theme(known)
-        self.theme = theme or usual_theme()
+        self.theme = chosen
         self.ascii_only = draws_ascii() if ascii_only is None else ascii_only
         """Whether pictures keep to ASCII."""
 
@@ -42,4 +44,7 @@ class FramedApp(App[int]):
 
     def action_light(self) -> None:
         """Change between light and dark."""
+        if self.no_color:
+            return
+        self.ansi_color = None
         self.theme = LIGHT.name if self.theme != LIGHT.name else DARK.name

@@ -12,6 +12,7 @@ from datetime import datetime
 from typing import ClassVar
 
 from textual import on, work
+from textual.app import ComposeResult
 from textual.message import Message
 
 from tankdash.drawing.canvas import Row, Span
@@ -22,9 +23,11 @@ from tankdash.keeping.when import DoubledTime, TimeError, parse_time
 from tankdash.tui.forms.asking import Asking, Values
 from tankdash.tui.forms.effects import change_sentences, imagined
 from tankdash.tui.forms.understood import FormLeft, FormSaved, Understood
+from tankdash.tui.frame import FramedApp
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.field import Field
+from tankdash.tui.widgets.sideview import SideView
 
 __all__ = ["NOTE", "WHEN", "Effect", "Form", "Values"]
 
@@ -86,8 +89,23 @@ class Form(Asking):
         """Return what saving would change, in sentences."""
         return change_sentences(before, after)
 
+    def caution_words(self) -> str:
+        """Return what can hurt someone in doing this, to be said in place; empty where nothing can."""
+        return ""
+
+    def compose_picture(self) -> ComposeResult:
+        """Yield the side view."""
+        app = self.app
+        ascii_only = isinstance(app, FramedApp) and app.ascii_only
+        view = SideView(ascii_only=ascii_only, ink=app.no_color, classes="form-picture")
+        view.set_reactive(SideView.shown, self.shown)
+        yield view
+
     def show_picture(self, effect: Effect) -> None:
-        """Show the effect in the picture."""
+        """Show the levelled result, with the surfaces of before as ghosts; without one, what stood before."""
+        view = self.query_one(SideView)
+        view.before = None if effect.shown is None else self.shown
+        view.shown = effect.shown or self.shown
 
     # What is typed.
 
@@ -155,7 +173,8 @@ class Form(Asking):
         if event.values == self.values:
             self.show_picture(event.effect)
             if event.effect.words or not self.draft:
-                self.say(event.effect.words)
+                caution = self.caution_words()
+                self.say((*event.effect.words, f"! {caution}") if caution else event.effect.words)
 
     # Keys.
 

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
 from tankdash.journal.entries import Record
@@ -14,13 +13,11 @@ from tankdash.keeping.desk import Desk
 from tankdash.keeping.entering import EntryError, enter_dip
 from tankdash.keeping.when import moment_words
 from tankdash.tui.forms.answers import dip_unit, tank_label, usual_tank
-from tankdash.tui.forms.base import NOTE, WHEN, Effect, Form, Values
+from tankdash.tui.forms.base import NOTE, WHEN, Form, Values
 from tankdash.tui.forms.effects import change_sentences
-from tankdash.tui.frame import FramedApp
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.field import Field, TypedField
 from tankdash.tui.widgets.keybar import Foot
-from tankdash.tui.widgets.sideview import SideView
 from tankdash.tui.words import difference, volume
 
 AT_ONCE = 4
@@ -55,22 +52,8 @@ class DipForm(Form):
     def _tank_field(self, shown: Shown, tank: str) -> Field:
         unit = dip_unit(shown)
         is_gap = shown.site.tanks[tank].dip.measured_from == "brim"
-        explain = f"{'gap below the brim' if is_gap else 'wet length'}; digits are {unit}"
+        explain = f"{'gap from brim' if is_gap else 'wet length'}; digits are {unit}"
         return Field(tank, tank_label(shown, tank), explain, unit=unit)
-
-    def compose_picture(self) -> ComposeResult:
-        """Yield the side view."""
-        app = self.app
-        ascii_only = isinstance(app, FramedApp) and app.ascii_only
-        view = SideView(ascii_only=ascii_only, ink=app.no_color, classes="form-picture")
-        view.set_reactive(SideView.shown, self.shown)
-        yield view
-
-    def show_picture(self, effect: Effect) -> None:
-        """Show the levelled result, with the surfaces of before as ghosts; without one, what stood before."""
-        view = self.query_one(SideView)
-        view.before = None if effect.shown is None else self.shown
-        view.shown = effect.shown or self.shown
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the dip; tanks left empty are not part of it."""

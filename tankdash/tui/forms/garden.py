@@ -22,6 +22,7 @@ from tankdash.keeping.setting import (
 )
 from tankdash.tui.forms.answers import length_unit
 from tankdash.tui.forms.base import NOTE, WHEN, Form, Values
+from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.field import Choice, ChoiceField, Field, FieldChanged
 
@@ -53,6 +54,17 @@ class SetForm(Form):
         "Choose what was changed and how it is from that time on: a valve closed, a roof's plug in, a "
         "tank's base measured anew, the garden put to winter."
     )
+
+    def caution_words(self) -> str:
+        """Return the caution that goes with it."""
+        said = {
+            "base": "weight",
+            "sealed": "lid",
+            "drain-open": "frost",
+            "winter": "frost",
+            "unlocked": "pump",
+        }
+        return SHORT.get(said.get(self.values.get("state", ""), ""), "")
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return item, state, height, time and note."""

@@ -18,6 +18,7 @@ from tankdash.tui.forms.answers import (
     volume_unit,
 )
 from tankdash.tui.forms.base import NOTE, WHEN, Form, Values
+from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.field import Choice, Field
 
@@ -52,6 +53,10 @@ class UseForm(Form):
         "Type how much was drawn and from where. For a tap that was opened and left running use o: it is "
         "noted when it opens and again when it closes."
     )
+
+    def caution_words(self) -> str:
+        """Return the caution that goes with it."""
+        return SHORT["edible"]
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return volume, outlet, bed, time and note."""
@@ -112,6 +117,10 @@ class MoveForm(Form):
     TITLE_WORDS: ClassVar[str] = "Water moved"
     HELP_WORDS: ClassVar[str] = "Type how much was moved by pump or bucket, from which tank and into which."
 
+    def caution_words(self) -> str:
+        """Return the caution that goes with it."""
+        return SHORT["pump"]
+
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return volume, both tanks, time and note."""
         tanks = tank_choices(shown)
@@ -140,6 +149,10 @@ class PourForm(Form):
         "empty if you only noticed it. A hose from the mains must end in the air above the tank, never in "
         "the water."
     )
+
+    def caution_words(self) -> str:
+        """Return the caution that goes with it."""
+        return SHORT["mains"] if self.values.get("what") == "hose" else ""
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return volume, tank, what it was, time and note."""

@@ -12,6 +12,7 @@ from tankdash.keeping.entering import EntryError, enter_frost, enter_rain
 from tankdash.keeping.when import TimeError, local_day, parse_day
 from tankdash.tui.forms.answers import rain_unit, temperature_unit
 from tankdash.tui.forms.base import NOTE, WHEN, Form, Values
+from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.field import Choice, Field
 
@@ -74,6 +75,10 @@ class FrostForm(Form):
         "Type the lowest temperature the forecast gives for a night. Chores that wait for frost open at "
         "it. Taps and pipes freeze long before a tank does; this is a rule of thumb, not a promise."
     )
+
+    def caution_words(self) -> str:
+        """Return the caution that goes with it."""
+        return SHORT["frost"]
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return low, night and note."""

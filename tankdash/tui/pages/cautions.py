@@ -81,6 +81,17 @@ def caution(name: str) -> str:
     return next(words for found, _, words in CAUTIONS if found == name)
 
 
+SHORT: dict[str, str] = {
+    "frost": "A rule of thumb, no promise: fittings split at the first frost, whatever they outlived before.",
+    "pump": "Unplug a pump before touching it, and never run it dry.",
+    "mains": "Let a hose from the mains end in the air above the tank, never in the water.",
+    "edible": "Never drinking water. Water the soil, not leaves and fruit that are eaten raw.",
+    "weight": "A litre weighs a kilogram: see that base and stand carry the full tank.",
+    "lid": "A tank with no vent can buckle, and its air may kill: never lean in.",
+}
+"""Cautions said in place, where somebody is about to do the thing."""
+
+
 class CautionWords(Picture):
     """All cautions, one under the other."""
 
