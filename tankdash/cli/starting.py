@@ -35,7 +35,7 @@ def _demo(call: Call) -> int:
     is_new = path is None
     if path is None:
         path = lay_out_demo(folder, now)
-    if not args.json and args.folder is None and sys.stdin.isatty() and sys.stdout.isatty():
+    if not args.json and sys.stdin.isatty() and sys.stdout.isatty():
         call.say(f"The demo lies in {folder}; remove the folder when you are done with it.")
         return open_screen(path, default_journal_path(path), None if args.now is None else now)
     args.site, args.journal, args.at = str(path), None, None
@@ -69,7 +69,7 @@ COMMANDS = (
         "demo",
         "a built-in site with a season of invented history",
         "Lays out an invented garden with a season of history, dated up to now, in a folder of its "
-        "own, tells you where, and opens the screen on it. In a pipe, or with --json or --folder, it "
+        "own, tells you where, and opens the screen on it. In a pipe, or with --json, it "
         "prints the folder and the levels instead. A demo laid out before is opened again as you left "
         "it.",
         ("tankdash demo", "tankdash demo --folder play", "tankdash demo --json"),
