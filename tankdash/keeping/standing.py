@@ -34,7 +34,7 @@ class Seen:
     at: datetime
     what: str
     """`tap-open`, `unmeasured`, `overflow seen`, `overflow dry`, `drain-open`, `winter`, `in-use`,
-    `rain-on-shut-roof`, `rain-on-open-drain`, `rain-in-winter`."""
+    `rain-on-shut-roof`, `rain-on-open-drain`."""
     item: str = ""
     """Tank, outlet or roof it is about."""
     detail: str = ""
@@ -70,7 +70,7 @@ class Residual:
     is_settled: bool
     """Whether the water stood still at both dips (R12)."""
     is_winter: bool = False
-    """Whether the site was laid up at either end."""
+    """Whether the site was laid up at either end or in between."""
     by_roof: Mapping[str, float] = field(default_factory=dict)
     """Likely catch of each roof that fills these tanks, [m3]."""
     sightings: tuple[Seen, ...] = ()

@@ -100,6 +100,8 @@ class Stretches:
             starts = [self.starts[tank] for tank in tanks]
             first = min(starts, key=lambda start: start.at)
             filling = {roof.id for roof in layout.roofs.values() if roof.fills in tanks}
+            seen = self.seen_since(first.at)
+            was_laid_up = any(one.what in ("winter", "in-use") for one in seen)
             sticks = [start.stick for start in starts] + [result.sticks.get(tank, 0.0) for tank in tanks]
             self.residuals.append(
                 Residual(
@@ -114,11 +116,11 @@ class Stretches:
                     moved=ledger.since_read(tanks),
                     rain_mm=self._rain_mm - first.rain_mm,
                     is_settled=is_settled and all(start.is_settled for start in starts),
-                    is_winter=is_winter or any(start.is_winter for start in starts),
+                    is_winter=is_winter or was_laid_up or any(start.is_winter for start in starts),
                     by_roof={
                         roof: self._by_roof.get(roof, 0.0) - first.by_roof.get(roof, 0.0) for roof in filling
                     },
-                    sightings=self.seen_since(first.at),
+                    sightings=seen,
                 )
             )
 

@@ -145,8 +145,6 @@ class Walk(Held):
         depth_mm = fall.depth_mm.mid * (share - before)
         self.stretches.rained(depth_mm)
         if self.has_begun:
-            if self.arrangement.is_winter:
-                self.stretches.see(self.now, "rain-in-winter", depth_mm=depth_mm)
             for roof in self.arrangement.shut_roofs:
                 self.stretches.see(self.now, "rain-on-shut-roof", roof, depth_mm=depth_mm)
             for tank in self.arrangement.draining:

@@ -170,6 +170,16 @@ def test_winter_raises_no_alarm_whatever_is_drained() -> None:
     assert findings(site(), *happened) == ["none", "none"]
 
 
+def test_a_winter_between_two_dips_raises_no_alarm_either() -> None:
+    happened = [
+        (START, dip(north=0.6)),
+        (at(1), Change("site", "winter")),
+        (at(60), Change("site", "in-use")),
+        (at(61), dip(north=0.1)),
+    ]
+    assert findings(site(), *happened) == ["none"]
+
+
 def test_F26_full_before_and_after_only_the_overflow_can_tell() -> None:
     """20 mm on 40 m2 at 0.9: 720 L should have left by the overflow."""
     garden = site(THREE_TOTES.replace("area: 24 m2", "area: 40 m2"))
