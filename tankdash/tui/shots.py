@@ -40,6 +40,8 @@ class Shot:
     """Columns and lines."""
     theme: str = DARK.name
     """Colours."""
+    site: bool = True
+    """Whether there is a garden; without one it shows the first start."""
     keys: tuple[str, ...] = field(default_factory=tuple)
     """Keys pressed before it is taken."""
 
@@ -56,6 +58,10 @@ SHOTS = (
     Shot("dip-80x24", SMALL, keys=("d", "5", "8")),
     Shot("dip-unreadable-80x24", SMALL, keys=("d", "5", "8", "c", "n", "enter")),
     Shot("rain-form-80x24", SMALL, keys=("r", "1", "2")),
+    Shot("setup-dark", site=False, keys=("2",)),
+    Shot("welcome-80x24", SMALL, site=False),
+    Shot("use-form-dark", keys=("u", "4", "0", "0")),
+    Shot("set-form-80x24", SMALL, keys=("s",)),
     Shot("tanks-dark", keys=("2",)),
     Shot("tanks-light", theme=LIGHT.name, keys=("2",)),
     Shot("rain-dark", keys=("3",)),
@@ -88,7 +94,8 @@ async def take(shot: Shot, site: Path, folder: Path) -> Path:
     def clock() -> datetime:
         return NOW
 
-    app = TankdashApp(Keeper(site, None, clock), clock, theme=shot.theme, ascii_only=False)
+    keeper = Keeper(site, None, clock) if shot.site else None
+    app = TankdashApp(keeper, clock, theme=shot.theme, ascii_only=False)
     async with app.run_test(size=shot.size) as pilot:
         await settle(pilot)
         for key in shot.keys:
@@ -126,6 +133,7 @@ async def take_all(folder: Path, wanted: Callable[[Shot], bool] = lambda shot: T
 def main() -> None:
     """Write the pictures into the folder named, or into `screenshots`."""
     os.environ.pop("NO_COLOR", None)
+    os.environ.update(TZ=NOW.tzinfo.key if isinstance(NOW.tzinfo, ZoneInfo) else "UTC", LC_ALL="C.UTF-8")
     names = sys.argv[2:]
     folder = Path(sys.argv[1] if len(sys.argv) > 1 else "screenshots")
     for file in asyncio.run(take_all(folder, lambda shot: not names or shot.name in names)):

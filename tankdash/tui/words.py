@@ -35,8 +35,8 @@ def volume_range(litres: float | None, low: float, high: float, units: Units) ->
     return most if least == most else f"{least.partition(' ')[0]}–{most}"
 
 
-def change_words(before: float | None, after: float | None, units: Units, what: str = "usable") -> str:
-    """Return how much more or less there is than before.
+def change_words(before: float | None, after: float | None, units: Units) -> str:
+    """Return how much more or less there is than before; nothing where that cannot be said.
 
     Parameters
     ----------
@@ -44,22 +44,18 @@ def change_words(before: float | None, after: float | None, units: Units, what: 
         Volumes, [L].
     units : Units
         The site's.
-    what : str, optional
-        What the volumes are of.
 
     Examples
     --------
-    >>> change_words(1000.0, 1210.0, "metric")
-    '210 L more usable than before'
-    >>> change_words(1000.0, 1000.2, "metric")
-    'as much usable as before'
+    >>> change_words(1000.0, 1210.0, "metric"), change_words(1000.0, 1000.2, "metric")
+    ('210 L more than before', 'as much as before')
     """
     if before is None or after is None:
         return ""
     change = after - before
     if abs(change) < 0.5:
-        return f"as much {what} as before"
-    return f"{volume(abs(change), units)} {'more' if change > 0 else 'less'} {what} than before"
+        return "as much as before"
+    return f"{volume(abs(change), units)} {'more' if change > 0 else 'less'} than before"
 
 
 def difference(before: float | None, after: float, units: Units) -> str:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 
 from tankdash.drawing.cells import printable
-from tankdash.journal.entries import Dips, Entry, Rain
+from tankdash.journal.entries import Dips, Entry, Rain, Use
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.field import Choice
 
@@ -72,6 +72,14 @@ def outlet_choices(shown: Shown) -> tuple[Choice, ...]:
     """Return the outlets, the unsaid one last."""
     named = [Choice(key, printable(shown.site.outlets[key].label)) for key in shown.layout.outlets]
     return (*named, Choice("", "not said"))
+
+
+def usual_outlet(shown: Shown) -> str:
+    """Return the outlet drawn from last that still stands, else the first one."""
+    for entry in reversed(shown.entries):
+        if isinstance(entry.record, Use) and entry.record.outlet in shown.layout.outlets:
+            return entry.record.outlet or ""
+    return next(iter(shown.layout.outlets), "")
 
 
 def bed_choices(shown: Shown) -> tuple[Choice, ...]:

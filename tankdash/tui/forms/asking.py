@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
-from textual import on
+from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
@@ -108,6 +108,12 @@ class Asking(ModalScreen[None]):
         if self.draft:
             self.say(("What you typed before is still here.",))
         self.preview()
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """Bring the whole field into sight, its label and its explanation too."""
+        for widget in self.field_widgets:
+            if widget is event.widget or widget in event.widget.ancestors:
+                self.call_after_refresh(widget.scroll_visible, animate=False)
 
     @property
     def field_widgets(self) -> list[AnyField]:

@@ -26,7 +26,7 @@ from tankdash.tui.forms.asking import Asking, Values
 from tankdash.tui.forms.understood import SiteDescribed
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.pages.cautions import caution
-from tankdash.tui.widgets.field import Choice, Field, FieldChanged, TypedField, field_widget
+from tankdash.tui.widgets.field import Choice, Field, FieldChanged, field_widget
 from tankdash.tui.widgets.picture import Picture
 from tankdash.units import QuantityError, Units, format_volume, parse_length
 from tankdash.water.holding import full
@@ -259,10 +259,3 @@ class SetupForm(Asking):
     def action_leave(self) -> None:
         """Go back to the choice; nothing was written."""
         self.app.pop_screen()
-
-    def action_go(self, step: int) -> None:
-        """Go to another field and bring it into sight."""
-        super().action_go(step)
-        for widget in self.field_widgets:
-            if isinstance(widget, TypedField) and widget.has_focus_within:
-                widget.scroll_visible(animate=False)

@@ -14,6 +14,7 @@ from tankdash.tui.forms.answers import (
     bed_choices,
     outlet_choices,
     tank_choices,
+    usual_outlet,
     usual_tank,
     volume_unit,
 )
@@ -25,7 +26,7 @@ from tankdash.tui.widgets.field import Choice, Field
 
 def _volume_field(shown: Shown, label: str, explain: str = "") -> Field:
     unit = volume_unit(shown)
-    return Field("volume", label, explain or f"digits are {unit}; or another unit such as 2 cu ft", unit=unit)
+    return Field("volume", label, explain or f"digits are {unit}; or such as 2 cu ft", unit=unit)
 
 
 def _volume(values: Values) -> str:
@@ -37,7 +38,13 @@ def _volume(values: Values) -> str:
 
 def _outlet_and_bed(shown: Shown) -> list[Field]:
     fields = [
-        Field("outlet", "From which outlet", "left and right choose", choices=outlet_choices(shown)),
+        Field(
+            "outlet",
+            "From which outlet",
+            "left and right choose",
+            usual_outlet(shown),
+            choices=outlet_choices(shown),
+        ),
     ]
     if shown.site.beds:
         fields.append(Field("bed", "For which bed", "left and right choose", choices=bed_choices(shown)))

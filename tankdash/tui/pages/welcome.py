@@ -11,7 +11,7 @@ from textual.screen import Screen
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.tui.forms.understood import FirstChoice
-from tankdash.tui.pages.cautions import caution
+from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.widgets.keybar import Foot, KeyBar
 from tankdash.tui.widgets.picture import Picture, paragraph
 
@@ -41,7 +41,7 @@ class WelcomeWords(Picture):
             lines = paragraph(words, room - 4)
             rows += [[], [Span(f" {key}  ", "key"), *lines[0]]]
             rows += [[Span("    ", "plain"), *line] for line in lines[1:]]
-        rows += [[], *paragraph(f"! {caution('drinking').split('. ')[1]}.", room, "warn", indent=2)]
+        rows += [[], *paragraph(f"! {SHORT['edible']}", room, "warn", indent=2)]
         if self.trouble_words:
             rows += [[], *paragraph(f"! {self.trouble_words}", room, "warn", indent=2)]
         return rows
