@@ -310,6 +310,11 @@ def _capacity_lines(call: Call, report: StormReport) -> list[str]:
         lines.append(f"First to spill: {run.first_to_spill}, after {span(run.first_spill_at)}.")
     elif report.inflow:
         lines.append("Nothing spills.")
+    for bank in report.banks:
+        static, storm = (litres(site, part * 1000.0) for part in (bank.static_capacity, bank.storm_capacity))
+        lines += wrapped(
+            f"{', '.join(bank.tanks)} alone: {static} slowly, {storm} in this rain.", "  ", "    "
+        )
     lines += _half_hour_lines(call, report.half_hour)
     if run.unmeasured:
         lines += wrapped(

@@ -26,6 +26,11 @@ from tankdash.water.sills import banks, sills_from
 
 SurveyFinding = Literal["none", "settlement", "link-not-passing", "no-survey"]
 
+TWO_STICKS = 1.7
+"""Times a dip's accuracy, within which the difference of two dips lies in more than nineteen of twenty surveys, be
+the stick's errors spread evenly up to its accuracy or normally with half of it as their standard deviation (D)."""
+IN_DISCORD = 1.5
+"""Times that doubt, when the surveys do not agree and the last alone has to count (D)."""
 SECONDS_A_MONTH = 30.44 * 86400.0
 
 
@@ -201,7 +206,7 @@ def _soundings(
         if sill is None or surface <= sill + site.accuracy or not tank.silt < depth < tank.brim:
             continue
         ranges = sum((taken.depths.high[name] - taken.depths.low[name]) / 2.0 for name in (key, reference))
-        plus_minus = sqrt(2.0) * site.accuracy + ranges
+        plus_minus = TWO_STICKS * site.accuracy + ranges
         found.append(Sounding(taken.at, surface - depth, depth, reference_depth, plus_minus))
     return found
 
@@ -210,7 +215,7 @@ def _surveyed(was: float, soundings: Sequence[Sounding]) -> SurveyedTank:
     last = soundings[-1]
     slope = theil_sen([(one.at.timestamp(), one.base) for one in soundings]) if len(soundings) > 2 else None
     bases = [one.base for one in soundings]
-    base, plus_minus = last.base, last.plus_minus
+    base, plus_minus = last.base, last.plus_minus * (IN_DISCORD if len(soundings) > 1 else 1.0)
     if max(bases) - min(bases) <= 2.0 * max(one.plus_minus for one in soundings):
         # They agree: the mean is surer than any one of them.
         base, plus_minus = fmean(bases), fmean(one.plus_minus for one in soundings) / sqrt(len(soundings))

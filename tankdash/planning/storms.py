@@ -17,6 +17,7 @@ from tankdash.water.carrying import (
 )
 from tankdash.water.flow import time_to_settle
 from tankdash.water.model import Contents, Layout
+from tankdash.water.sills import banks
 from tankdash.water.storm import StormRun, run_storm
 
 USUAL_RATE_MM_H = 100.0
@@ -38,6 +39,18 @@ class FlushLoad:
 
 
 @dataclass(frozen=True)
+class BankStorm:
+    """What the rain on its own roofs does to one bank."""
+
+    tanks: tuple[str, ...]
+    first_to_spill: str | None
+    static_capacity: float
+    """What it keeps of a slow inflow, [m3]."""
+    storm_capacity: float
+    """What runs in before the first drop is lost, [m3]."""
+
+
+@dataclass(frozen=True)
 class StormReport:
     """What a storm of one rate does to the bank, begun with the tanks as told."""
 
@@ -52,6 +65,8 @@ class StormReport:
     """Followed to its first loss."""
     half_hour: StormRun
     """The same storm for half an hour, whatever is lost."""
+    banks: tuple[BankStorm, ...]
+    """Each bank alone, where rain runs into more than one."""
     settle: float | None
     """From the first loss until a dip is good again, [s]; None when nobody measured a link that matters."""
     is_from_empty: bool
@@ -65,7 +80,7 @@ class StormReport:
     @property
     def storm_capacity(self) -> float:
         """What runs in before the first drop is lost, never more than what there is room for, [m3]."""
-        return min(self.run.taken_before_spill, self.run.room)
+        return _before_loss(self.run)
 
     def as_json(self) -> dict[str, Any]:
         """Return the JSON of `storm`."""
@@ -108,6 +123,15 @@ class StormReport:
             "first_spill_s": None if self.run.first_spill_at is None else rounded(self.run.first_spill_at, 1),
             "static_capacity_l": litres(self.static_capacity),
             "storm_capacity_l": litres(self.storm_capacity),
+            "banks": [
+                {
+                    "tanks": list(bank.tanks),
+                    "first_to_spill": bank.first_to_spill,
+                    "static_capacity_l": litres(bank.static_capacity),
+                    "storm_capacity_l": litres(bank.storm_capacity),
+                }
+                for bank in self.banks
+            ],
             "half_hour": {
                 "spilled_l": litres(sum(self.half_hour.spilled.values())),
                 "spilled_with_room_l": litres(self.half_hour.spilled_with_room),
@@ -154,9 +178,27 @@ def storm_report(
         },
         run=run,
         half_hour=run_storm(layout, begun, inflow, HALF_HOUR),
+        banks=_banks(layout, begun, inflow),
         settle=time_to_settle(layout, _within(layout, run.contents), accuracy),
         is_from_empty=contents is None,
     )
+
+
+def _banks(layout: Layout, begun: Contents, inflow: Mapping[str, float]) -> tuple[BankStorm, ...]:
+    """Return each bank under the rain of its own roofs; nothing where there is only one such."""
+    fed = [bank for bank in banks(layout) if any(inflow.get(tank, 0.0) > 0.0 for tank in bank)]
+    if len(fed) < 2:
+        return ()
+    alone = []
+    for bank in fed:
+        run = run_storm(layout, begun, {tank: rate for tank, rate in inflow.items() if tank in bank})
+        alone.append(BankStorm(bank, run.first_to_spill, run.room, _before_loss(run)))
+    return tuple(alone)
+
+
+def _before_loss(run: StormRun) -> float:
+    """Return what runs in before the first drop is lost, never more than there is room for, [m3]."""
+    return min(run.taken_before_spill, run.room)
 
 
 def _flush_load(flow: float, holds: float) -> FlushLoad:
