@@ -238,9 +238,12 @@ def _members(
 
     A second dip in reach belongs to the pool if its surface agrees within twice the accuracy, or if the water
     stands clearly above the sill between them: then the two should be one and have not settled (R3). Dips of one
-    pool that agree are averaged for the tanks nobody dipped: each is as good as the other.
+    pool that agree are averaged for the tanks nobody dipped: each is as good as the other. A dip of a dry tank is
+    no surface: it only tells that the others stand no higher than their sills to it.
     """
     surface = dipped[start]
+    if surface <= network.tanks[start].base + network.tanks[start].silt + TOLERANCE:
+        return [start], surface
     doubt = 2.0 * accuracy + HAIR
     reached = lowest_sills(network, {start: -inf}, up_to=surface + TOLERANCE)
     apart = {
