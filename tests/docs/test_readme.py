@@ -6,12 +6,15 @@
 from __future__ import annotations
 
 import json
+import math
 import os
+import random
 import re
 import shlex
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +29,7 @@ README = TOP / "README.md"
 TEXT = README.read_text(encoding="utf-8")
 REFRESHES = os.environ.get("TANKDASH_REFRESH_README") == "1"
 
-MARK = re.compile(r"<!-- (?P<what>now|file|keys): (?P<value>.+?) -->")
+MARK = re.compile(r"<!-- (?P<what>now|file|head): (?P<value>.+?) -->")
 
 
 @dataclass(frozen=True)
@@ -41,23 +44,26 @@ class Block:
     """The present in which its commands are typed."""
     file: str | None
     """Name of the file it is the content of."""
+    is_head: bool
+    """Whether it is only the first lines of that file."""
 
 
 def blocks(text: str) -> Iterator[Block]:
     """Yield the fenced blocks of README in their order."""
-    now, file, language, body, first = "", None, None, list[str](), 0
+    now, file, is_head, language, body, first = "", None, False, None, list[str](), 0
     for number, line in enumerate(text.split("\n")):
         if language is not None:
             if line == "```":
-                yield Block(language, "\n".join(body), first, now, file)
-                language, file = None, None
+                yield Block(language, "\n".join(body), first, now, file, is_head)
+                language, file, is_head = None, None, False
             else:
                 body.append(line)
         elif line.startswith("```"):
             language, body, first = line[3:], [], number + 1
         elif mark := MARK.fullmatch(line):
             now = mark["value"] if mark["what"] == "now" else now
-            file = mark["value"] if mark["what"] == "file" else file
+            file = None if mark["what"] == "now" else mark["value"]
+            is_head = mark["what"] == "head"
 
 
 def commands_of(block: Block) -> list[str]:
@@ -66,6 +72,17 @@ def commands_of(block: Block) -> list[str]:
 
 CONSOLES = [block for block in blocks(TEXT) if block.language == "console"]
 TYPED = [line for block in CONSOLES for line in commands_of(block)]
+
+
+def village() -> str:
+    """Return ten invented years of daily rain, wet in winter, as a sheet with decimal commas."""
+    draw, day, lines = random.Random(10), date(2016, 1, 1), ["date;rain mm"]
+    while day < date(2026, 1, 1):
+        is_wet = draw.random() < 0.42 + 0.13 * math.cos(day.timetuple().tm_yday / 58.1)
+        depth = -5.2 * math.log(1.0 - draw.random()) if is_wet else 0.0
+        lines.append(f"{day:%d.%m.%Y};{depth:.1f}".replace(".", ",").replace(",", ".", 2))
+        day += timedelta(days=1)
+    return "\n".join(lines) + "\n"
 
 
 @pytest.fixture
@@ -77,8 +94,9 @@ def yard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("COLUMNS", "80")
     folder = tmp_path / "yard"
     folder.mkdir()
+    (folder / "village.csv").write_text(village(), encoding="utf-8")
     for block in blocks(TEXT):
-        if block.file is not None:
+        if block.file is not None and not block.is_head:
             (folder / block.file).write_text(block.body + "\n", encoding="utf-8")
     monkeypatch.chdir(folder)
     return folder
@@ -91,9 +109,10 @@ def answers(block: Block, capfd: pytest.CaptureFixture[str]) -> str:
         program, *words = shlex.split(typed)
         assert program == "tankdash", f"README line {block.first}: only tankdash itself is run here"
         capfd.readouterr()
-        main(["--now", block.now, *words])
+        code = main(["--now", block.now, *words])
         out, err = capfd.readouterr()
-        lines += [f"$ {typed}", *(line.rstrip() for line in (out + err).rstrip("\n").split("\n"))]
+        assert code == 0, f"README line {block.first}: {typed}: {err}"
+        lines += [f"$ {typed}", *(line.rstrip() for line in out.rstrip("\n").split("\n"))]
     return "\n".join(lines)
 
 
@@ -123,6 +142,12 @@ def test_the_keys_of_the_json_answers_are_those_named(yard: Path, capfd: pytest.
             assert main(["--now", CONSOLES[-1].now, *shlex.split(typed)]) == 0
             answer = json.loads(capfd.readouterr().out)
             assert set(re.findall(r"`(\w+)`", keys)) <= set(answer), typed
+
+
+def test_what_is_shown_of_a_file_is_how_it_begins() -> None:
+    (shown,) = (block for block in blocks(TEXT) if block.is_head)
+    assert shown.file == "village.csv"
+    assert village().startswith(shown.body + "\n")
 
 
 def test_every_command_has_an_example_in_the_readme() -> None:
