@@ -272,9 +272,6 @@ def _totals(
     layout = standing.layout
     counted = [key for key, tank in layout.tanks.items() if tank.vented]
     low, high = (sum(track[key] for key in counted) for track in (held.low, held.high))
-    if standing.rest is not None and any(warning.code == "crest" for warning in standing.rest.warnings):
-        # One tank's water is another's: the two resting states agree on more than their tanks do (R5).
-        low, high = max(low, standing.rest.low), min(high, standing.rest.high)
     is_known = not any(key in standing.unknown for key in counted) or high - low <= SAME_WATER
     volume = sum(held.mid[key] for key in counted) if high - low > SAME_WATER else low
     reach_low, reach_high = (sum(getattr(tanks[key], name) for key in counted) for name in _REACH)

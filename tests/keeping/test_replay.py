@@ -28,11 +28,16 @@ from tankdash.journal.entries import (
 )
 from tankdash.keeping.replay import replay
 from tankdash.keeping.standing import Standing
+from tankdash.site.model import Site
 
 FLUSHED = THREE_TOTES.replace(
     "fills: north", "fills: north, first_loss: 0.5 mm, first_flush: {holds: 12 L, empties: by hand}"
 ).replace("roofs:", "chores:\n  pipe: {label: Empty it, after_rain: {at_least: 1 mm}, empties: shed}\nroofs:")
 GARDEN = site(FLUSHED)
+THIN = site(FLUSHED.replace("bore: 50 mm, run: 60 cm", "bore: 9 mm, run: 4 m"))
+"""The same with hoses that need most of a day to level."""
+GROWN = site(FLUSHED.replace("south: {base: 23 cm,", "south: {since: 2026-05-12, base: 23 cm,"))
+"""The same, but the third tote joins in the second week."""
 TANKS = ("north", "middle", "south")
 
 
@@ -106,7 +111,7 @@ def journals(draw: st.DrawFn, most: int = 14) -> list[Entry]:
     return journal(*happened)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(journals(), st.data())
 def test_the_order_of_writing_does_not_matter_only_the_times_do(
     entries: list[Entry], data: st.DataObject
@@ -116,13 +121,65 @@ def test_the_order_of_writing_does_not_matter_only_the_times_do(
     assert same_water(replay(GARDEN, shuffled, now), replay(GARDEN, entries, now))
 
 
-@settings(max_examples=120, deadline=None)
-@given(journals())
+@settings(max_examples=100, deadline=None)
+@given(journals(), st.sampled_from([GARDEN, THIN, GROWN]))
 def test_the_short_walk_from_the_last_deciding_dip_ends_where_the_whole_walk_ends(
-    entries: list[Entry],
+    entries: list[Entry], garden: Site
 ) -> None:
     now = entries[-1].at + timedelta(hours=1)
-    assert same_water(replay(GARDEN, entries, now), replay(GARDEN, entries, now, whole=True))
+    assert same_water(replay(garden, entries, now), replay(garden, entries, now, whole=True))
+
+
+def test_a_hasty_dip_does_not_cut_the_walk_short() -> None:
+    """It decides nothing, so what came before it still widens its range."""
+    entries = journal(
+        (START, dip(north=0.4)), (at(1), rain(10.0, at(1), hours=0.5)), (at(1, 0.2), dip(north=0.6))
+    )
+    short, whole = replay(THIN, entries, at(1, 1)), replay(THIN, entries, at(1, 1), whole=True)
+    assert short.unsettled > 0.0 and same_water(short, whole)
+    assert total(short.contents.low) < total(short.contents.mid)
+
+
+def test_a_prime_lost_long_ago_is_not_forgotten_by_a_later_dip_of_every_tank() -> None:
+    garden = site(
+        """
+site: Over the wall
+timezone: UTC
+units: metric
+datum: the yard
+tanks:
+  here: {base: 0 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  there: {base: 0 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+links:
+  siphon: {join: [here, there], ports: 10 cm, crest: 120 cm, primed: true, bore: 20 mm, run: 3 m}
+outlets:
+  tap: {tank: here, at: 0 cm}
+roofs:
+  shed: {area: 10 m2, runoff: 1.0, fills: here}
+"""
+    )
+    entries = journal(
+        (START, dip(here=0.3, there=0.3)),
+        (at(1), Use(500.0, "tap")),
+        (at(30), dip(here=0.5, there=0.5)),
+        (at(31), rain(10.0, at(31))),
+    )
+    short, whole = replay(garden, entries, at(31)), replay(garden, entries, at(31), whole=True)
+    assert same_water(short, whole)
+    assert short.contents.mid["there"] == pytest.approx(0.5)
+    assert short.contents.mid["here"] == pytest.approx(0.6)
+
+
+def test_a_valve_opened_shortly_before_is_looked_back_to() -> None:
+    """Through these hoses the row has not levelled an hour later, whatever the dip seems to decide."""
+    entries = journal(
+        (START, Change("north-middle", "closed")),
+        (at(1), dip(north=0.9, middle=0.4, south=0.34)),
+        (at(2), Change("north-middle", "open")),
+        (at(2, 1), dip(middle=0.5)),
+    )
+    short, whole = replay(THIN, entries, at(2, 2)), replay(THIN, entries, at(2, 2), whole=True)
+    assert whole.unsettled > 0.0 and same_water(short, whole)
 
 
 @settings(max_examples=80, deadline=None)
@@ -151,7 +208,7 @@ def test_taking_back_the_last_entry_restores_what_was_before_it(
     assert same_water(replay(GARDEN, taken_back, now), replay(GARDEN, entries, now))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(journals())
 def test_litres_close_over_the_whole_history(entries: list[Entry]) -> None:
     """In = stored + gone, to a thousandth of a millilitre, as long as everything is known."""
@@ -384,7 +441,7 @@ def test_a_dip_above_the_lip_has_run_off_to_the_lip_by_the_next_draw() -> None:
     assert later.moved.spilled * 1000.0 == pytest.approx(150.0)
 
 
-# --- twenty years
+# --- a long journal
 
 
 def long_journal(years: int) -> list[Entry]:
@@ -402,7 +459,7 @@ def long_journal(years: int) -> list[Entry]:
     return journal(*happened)
 
 
-def test_the_whole_of_two_years_and_the_last_of_twenty_agree_on_how_to_end() -> None:
+def test_two_years_walked_whole_end_as_their_last_days_do() -> None:
     entries = long_journal(2)
     now = entries[-1].at
     assert same_water(replay(GARDEN, entries, now), replay(GARDEN, entries, now, whole=True))
