@@ -58,6 +58,8 @@ KEY_NAMES = {
     "right": "→",
     "down": "↓",
     "f1": "F1",
+    "backspace": "Backspace",
+    "delete": "Del",
     "tab": "Tab",
     "full_stop": ".",
     "comma": ",",
@@ -80,6 +82,22 @@ ACTIONS: tuple[Action, ...] = (
     Action("use", "u", "use", "Write down water drawn from an outlet.", "form('use')", WRITE, 3),
     Action("tick", "x,space", "tick", "Tick the chore under the mark as done.", "tick", WRITE, 4),
     Action("undo", "z", "undo", "Take back the last entry; the journal keeps both.", "undo", WRITE, 5),
+    Action(
+        "take-back",
+        "backspace,delete",
+        "take back",
+        "On the log: take back the entry under the mark.",
+        "take_back_marked",
+        WRITE,
+    ),
+    Action(
+        "correct",
+        "e",
+        "correct",
+        "On the log: take back the entry under the mark and write it anew.",
+        "correct",
+        WRITE,
+    ),
     Action(
         "tap", "o", "tap", "Write down a tap opened and left running, or closed again.", "form('tap')", WRITE
     ),
@@ -111,6 +129,9 @@ ACTIONS: tuple[Action, ...] = (
         "frost", "f", "frost", "Write down a forecast low, so that frost chores open.", "form('frost')", WRITE
     ),
     Action("note", "n", "note", "Write down a note in your own words.", "form('note')", WRITE),
+    Action(
+        "search", "slash", "look for", "On the log: list only entries that hold some words.", "search", LOOK
+    ),
     Action(
         "chores-focus", "c", "next chore", "Move the mark to the next chore that is due.", "next_chore", LOOK
     ),
@@ -179,7 +200,7 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "cautions", "exclamation_mark", "cautions", "Where stored water can hurt someone.", "cautions", HELP
     ),
-    Action("find", "colon,slash", "find", "Find anything on this list by name.", "command_palette", HELP),
+    Action("find", "colon", "find", "Find anything on this list by name.", "command_palette", HELP),
     Action("light", "i", "light or dark", "Change between the light and the dark colours.", "light", HELP),
     Action("copy", "y", "copy summary", "Copy a plain summary of this page to the clipboard.", "copy", HELP),
     Action("reload", "g", "read again", "Read the site file and the journal again now.", "reload", HELP),

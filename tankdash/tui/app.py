@@ -10,6 +10,7 @@ import sys
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -24,8 +25,8 @@ from tankdash.journal.entries import Entry
 from tankdash.tui import registry
 from tankdash.tui.actions import ACTIONS, key_bindings
 from tankdash.tui.forms.understood import FirstChoice, FormLeft, FormSaved, SiteDescribed, Understood
-from tankdash.tui.frame import FramedApp
 from tankdash.tui.keeper import Keeper
+from tankdash.tui.pageactions import PageActions
 from tankdash.tui.pages.page import Page
 from tankdash.tui.state import Notice, Shown
 from tankdash.tui.trouble import sentence_of, speakable
@@ -40,7 +41,7 @@ LOOK_EVERY = 2.0
 """Seconds between two looks at whether the site file or the journal changed."""
 
 
-class TankdashApp(FramedApp):
+class TankdashApp(PageActions):
     """The screen of one garden."""
 
     TITLE = "tankdash"
@@ -198,11 +199,14 @@ class TankdashApp(FramedApp):
         self._enter(lambda: keeper.tick(chore), written_words, None)
 
     @work(thread=True, group="write")
-    def take_back(self) -> None:
-        """Take the last entry back."""
+    def take_back(self, number: int | None = None, then: str | None = None) -> None:
+        """Take an entry back, the last one unless numbered; `then` names a form to open after it."""
         keeper = self.keeper
         assert keeper is not None
-        self._enter(keeper.undo, undone_words, None)
+        taken = keeper.undo if number is None else partial(keeper.take_back, number)
+        self._enter(taken, undone_words, None)
+        if then is not None:
+            self.call_from_thread(self.action_form, then)
 
     def _enter(
         self,
@@ -234,17 +238,6 @@ class TankdashApp(FramedApp):
         """Take the last entry back."""
         if self.keeper is not None:
             self.take_back()
-
-    def action_tick(self) -> None:
-        """Tick the chore under the mark."""
-        chore = self.screen.chore_marked() if isinstance(self.screen, Page) else None
-        if chore is None:
-            self.tell(
-                "There is no chore under the mark here: go home with 1, or to the chores with 4.",
-                is_trouble=True,
-            )
-            return
-        self.tick(chore)
 
     @on(ChoreList.ChoreChosen)
     def _chore_chosen(self, event: ChoreList.ChoreChosen) -> None:
@@ -343,33 +336,6 @@ class TankdashApp(FramedApp):
     def action_cautions(self) -> None:
         """Show where stored water can hurt someone."""
         self.action_page("cautions")
-
-    def action_mark(self, step: int) -> None:
-        """Move the mark or scroll."""
-        if isinstance(self.screen, Page):
-            self.screen.move_mark(step)
-
-    def action_next_chore(self) -> None:
-        """Move the mark to the next chore that is due."""
-        if not isinstance(self.screen, Page):
-            return
-        if not self.screen.next_chore():
-            self.tell("No chore is due now.")
-
-    def action_point(self, step: int) -> None:
-        """Point at another day of the timeline."""
-        if isinstance(self.screen, Page):
-            self.screen.point_at_day(step)
-
-    def action_shift(self, step: int) -> None:
-        """Move the timeline."""
-        if isinstance(self.screen, Page):
-            self.screen.shift_days(step)
-
-    def action_zoom(self, step: int) -> None:
-        """Show more or fewer days."""
-        if isinstance(self.screen, Page):
-            self.screen.zoom_days(step)
 
     def action_copy(self) -> None:
         """Copy the page as plain text."""

@@ -88,6 +88,11 @@ class Keeper:
             now = self.now()
             return desk.tick(chore, now, now)
 
+    def take_back(self, number: int) -> Entry | None:
+        """Take one entry back and return it; None when it was taken back already."""
+        with self.desk() as desk:
+            return desk.journal.take_back(number, self.now(), f"take back {number}")
+
     def undo(self) -> Entry | None:
         """Take the last entry back and return it; None when there is none."""
         with self.desk() as desk:

@@ -264,7 +264,7 @@ async def test_a_monkey_breaks_nothing(garden: Garden) -> None:
     app = garden.app()
     async with app.run_test(size=SIZE) as pilot:
         await settle(pilot)
-        for number in range(150):
+        for number in range(100):
             key = dice.choice(pool)
             await pilot.press(names.get(key, key))
             if number % 50 == 25:

@@ -44,8 +44,10 @@ class DipForm(Form):
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return the usual tank and a few more, then time and note."""
-        usual = usual_tank(shown)
-        self._order = [usual, *(tank for tank in shown.layout.tanks if tank != usual)]
+        first = [tank for tank in shown.layout.tanks if self.draft.get(tank, "").strip()] or [
+            usual_tank(shown)
+        ]
+        self._order = [*first, *(tank for tank in shown.layout.tanks if tank not in first)]
         kept = sum(1 for number, tank in enumerate(self._order) if number < AT_ONCE or tank in self.draft)
         return [*(self._tank_field(shown, tank) for tank in self._order[:kept]), WHEN, NOTE]
 

@@ -1,50 +1,81 @@
-"""Everything written down, newest first, what was taken back too."""
+"""Everything written down, newest first; an entry can be looked for, taken back, or taken back and written anew."""
 
 from __future__ import annotations
 
-from tankdash.drawing.canvas import Row, Span
+from textual import on, work
+from textual.app import ComposeResult
+from textual.message import Message
+
 from tankdash.journal.entries import Entry
-from tankdash.keeping.desk import Desk
-from tankdash.keeping.when import local
-from tankdash.tui.pages.sheetpage import SheetPage
-from tankdash.tui.state import Shown
-from tankdash.tui.widgets.picture import paragraph
-from tankdash.tui.words import entry_words
+from tankdash.tui.keeper import Keeper
+from tankdash.tui.pages.page import Page
+from tankdash.tui.widgets.loglist import LogList
 
 
-class LogPage(SheetPage[tuple[Entry, ...]]):
+class LogPage(Page):
     """The journal."""
 
     HEADING = "Log"
 
-    def ask(self, desk: Desk, shown: Shown) -> tuple[Entry, ...]:
-        """Return every entry, newest first by the time it is about."""
-        entries = desk.journal.entries(include_voided=True)
-        return tuple(sorted(entries, key=lambda entry: (entry.at, entry.number), reverse=True))
+    class JournalRead(Message):
+        """The journal has been read, with what was taken back."""
 
-    def write(self, shown: Shown, answer: tuple[Entry, ...], width: int) -> list[Row]:
-        """Return the entries under their days."""
-        if not answer:
-            return paragraph(
-                "Nothing is written down yet. d writes a dip, r the rain, u what was used.", width
-            )
-        rows: list[Row] = []
-        day = None
-        for entry in answer:
-            if entry.kind == "void":
-                continue
-            at = local(entry.at, shown.site.zone)
-            if at.date() != day:
-                day = at.date()
-                if rows:
-                    rows.append([])
-                rows.append([Span(f"{day:%a} {day.day} {day:%b %Y}", "strong")])
-            is_back = entry.voided_by is not None
-            head: Row = [Span(f"  {at:%H:%M}  ", "dim")]
-            words = entry_words(entry, shown.site) + (f" ({entry.note})" if entry.note else "")
-            lines = paragraph(
-                words + (" — taken back" if is_back else ""), width - 9, "dim" if is_back else "plain"
-            )
-            rows.append([*head, *lines[0]] if lines else head)
-            rows += [[Span(" " * 9, "plain"), *line] for line in lines[1:]]
-        return rows
+        def __init__(self, entries: tuple[Entry, ...]) -> None:
+            super().__init__()
+            self.entries = entries
+            """Newest first by the time they are about."""
+
+    def compose_body(self) -> ComposeResult:
+        """Yield the list."""
+        yield LogList(id="log").data_bind(Page.shown)
+
+    def on_mount(self) -> None:
+        """Read the journal."""
+        super().on_mount()
+        self.read()
+
+    def watch_shown(self) -> None:
+        """Read the journal again when something was written."""
+        super().watch_shown()
+        if self.is_mounted:
+            self.read()
+
+    def read(self) -> None:
+        """Read the journal, away from the keyboard's thread."""
+        keeper = getattr(self.app, "keeper", None)
+        if isinstance(keeper, Keeper):
+            self._read(keeper)
+
+    @work(thread=True, exclusive=True, group="log")
+    def _read(self, keeper: Keeper) -> None:
+        with keeper.desk() as desk:
+            entries = desk.journal.entries(include_voided=True)
+        kept = [entry for entry in entries if entry.kind != "void"]
+        kept.sort(key=lambda entry: (entry.at, entry.number), reverse=True)
+        self.post_message(self.JournalRead(tuple(kept)))
+
+    @on(JournalRead)
+    def _journal_read(self, event: JournalRead) -> None:
+        event.stop()
+        self.query_one(LogList).take(event.entries)
+
+    def move_mark(self, step: int) -> bool:
+        """Move the mark."""
+        self.query_one(LogList).move(step)
+        return True
+
+    def entry_marked(self) -> Entry | None:
+        """Return the entry under the mark."""
+        return self.query_one(LogList).marked
+
+    def searched(self) -> str | None:
+        """Return the words looked for."""
+        return self.query_one(LogList).wanted
+
+    def search(self, words: str) -> None:
+        """List only what holds these words."""
+        self.query_one(LogList).search(words)
+
+    def summary(self) -> str:
+        """Return what is in sight as plain text."""
+        return self.query_one(LogList).text

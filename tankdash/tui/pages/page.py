@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.reactive import reactive
 from textual.screen import Screen
 
+from tankdash.journal.entries import Entry
 from tankdash.tui.actions import footer_actions
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.state import Shown
@@ -70,6 +71,17 @@ class Page(Screen[None]):
     def chore_marked(self) -> str | None:
         """Return the chore under the mark."""
         return None
+
+    def entry_marked(self) -> Entry | None:
+        """Return the journal's entry under the mark."""
+        return None
+
+    def searched(self) -> str | None:
+        """Return the words looked for; None where nothing can be looked for."""
+        return None
+
+    def search(self, words: str) -> None:
+        """List only what holds these words."""
 
     def shift_days(self, step: int) -> bool:
         """Move the timeline."""
