@@ -70,10 +70,11 @@ class Currents:
             if not link.is_open:
                 continue
             sills = leg_sills(link, layout.tanks, primed_if_unknown=primed_if_unknown)
+            # A port under the silt lets out what stands above the silt, and no more.
             legs = tuple(
-                Leg(number[name], sill)
+                Leg(number[name], max(sill, tank.base + tank.silt))
                 for name, sill in zip(link.joins, sills, strict=True)
-                if layout.tanks[name].vented
+                if (tank := layout.tanks[name]).vented
             )
             is_header = len(link.joins) > 2
             if not is_header and len(legs) == 2:
@@ -115,7 +116,10 @@ class Currents:
         # Water comes from a surface above its own sill only; below the lowest level nothing can stand.
         low, high = min(levels), max(levels)
         flows = inflows(high)
-        surplus_low, surplus_high = sum(inflows(low)), sum(flows)
+        flows_low = inflows(low)
+        surplus_low, surplus_high = sum(flows_low), sum(flows)
+        if surplus_low <= 0.0:
+            return low, flows_low  # no surface stands above its own sill: a leg that is dry gives nothing
         middle = high
         side = 0
         for _ in range(100):
@@ -187,25 +191,24 @@ class Currents:
         """Return a bound on how fast neighbours draw level, [1/s]: twice conductance over water surface.
 
         A flow grows at most in proportion to its head, so flow over head bounds the conductance; it is taken
-        at half the present head, as the heads shrink during a step.
+        at half the present head, as the heads shrink during a step. A leg whose end is dry does not feel its own
+        surface, so the water surface that counts is the one at its sill, not the tip of an empty cone.
         """
         surfaces = self.surfaces(volumes)
-        conductance = [0.0] * len(surfaces)
+        speeds = [0.0] * len(surfaces)
         for way in self.ways:
             if way.pipe is None:
                 continue
             middle = self.meeting(way, surfaces)[0] if way.is_header else None
             for leg, other in zip(way.legs, reversed(way.legs), strict=True):
+                own = max(surfaces[leg.tank], leg.sill)
                 far = max(surfaces[other.tank] if middle is None else middle, leg.sill)
-                head = max(self.least_head, 0.5 * abs(max(surfaces[leg.tank], leg.sill) - far))
-                conductance[leg.tank] += way.pipe.flow(head) / head
-        fastest = 0.0
-        for tank, surface, total in zip(self.tanks, surfaces, conductance, strict=True):
-            if total > 0.0:
+                head = max(self.least_head, 0.5 * abs(own - far))
+                tank = self.tanks[leg.tank]
                 floor = 1e-3 * tank.shape.height
-                depth = min(max(surface - tank.base, floor), tank.shape.height - floor)
-                fastest = max(fastest, total / tank.shape.area(depth))
-        return 2.0 * fastest
+                depth = min(max(own - tank.base, floor), tank.shape.height - floor)
+                speeds[leg.tank] += way.pipe.flow(head) / head / tank.shape.area(depth)
+        return 2.0 * max(speeds, default=0.0)
 
     def spill(self, volumes: list[float]) -> list[float]:
         """Take what stands above each lip out of `volumes`, pass it on where it is led, and return what left, [m3].
