@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import inf
 
-from tankdash.water.emptying import draw_from_tank
 from tankdash.water.errors import OutOfRange
 from tankdash.water.filling import settle
 from tankdash.water.merging import Filling
@@ -14,7 +13,6 @@ from tankdash.water.pools import Joined, volumes_in
 from tankdash.water.sills import banks, lowest_sills, network_of
 
 __all__ = [
-    "at_risk",
     "full",
     "headroom",
     "inlets",
@@ -248,22 +246,3 @@ def headroom(layout: Layout, contents: Contents, *, primed_if_unknown: bool = Fa
         filling.run(to_first_spill=True)
         room += filling.taken_in()
     return room
-
-
-def at_risk(layout: Layout, contents: Contents, tank: str, *, above: float = 0.0) -> float:
-    """Return the water that would run out through a leak or an open joint in one tank, [m3] (R10).
-
-    What closed valves and sills hold back is safe; what stands in links on the way counts as nothing.
-
-    Parameters
-    ----------
-    layout : Layout
-        What stands there, with the valves as they are now.
-    contents : mapping of str to float
-        What each tank holds, [m3].
-    tank : str
-        Where it leaks.
-    above : float
-        Height of the leak above that tank's floor, [m].
-    """
-    return draw_from_tank(layout, contents, tank, sum(contents.values()), down_to=above).drawn

@@ -92,8 +92,10 @@ def unlevel(network: Network, held: list[float], heights: list[float], within: f
             continue
         highest, source, first = max(over)
         for tank, sill in legs:
+            below = network.tanks[tank]
             gap = highest - max(heights[tank], sill, first)
-            if gap > within and network.tanks[tank].volume_at(highest) > held[tank]:
+            takes_more = below.volume_at(highest) > held[tank] or held[tank] >= below.capacity
+            if gap > within and takes_more:
                 restless.append(source)
                 break
     return restless
