@@ -223,6 +223,11 @@ def _dry(tank: Tank) -> TankAtRest:
     return TankAtRest(tank.silt, None, 0.0, 0.0, 0.0, "dry")
 
 
+def _wet_from(tank: Tank) -> float:
+    """Return the height from which a reading shows water, above the datum, [m]; less than a hundredth of the tank."""
+    return tank.base + tank.silt + min(TOLERANCE, 0.01 * tank.brim)
+
+
 def _level(tank: Tank, surface: float) -> TankAtRest:
     """Return an undipped tank that stands at its pool's surface, clamped to its floor and its brim (R4)."""
     depth = min(surface - tank.base, tank.brim)
@@ -242,7 +247,7 @@ def _members(
     no surface: it only tells that the others stand no higher than their sills to it.
     """
     surface = dipped[start]
-    if surface <= network.tanks[start].base + network.tanks[start].silt + TOLERANCE:
+    if surface <= _wet_from(network.tanks[start]):
         return [start], surface
     doubt = 2.0 * accuracy + HAIR
     reached = lowest_sills(network, {start: -inf}, up_to=surface + TOLERANCE)
@@ -300,7 +305,7 @@ def _read_the_rest(
         top = min(sills[node], tank.lip_elevation)
         most = tank.volume_at(top)
         before = known.get(tank.id)
-        if most == 0.0 or top <= tank.base + tank.silt + TOLERANCE:
+        if most == 0.0 or top <= _wet_from(tank):
             figures[node] = _dry(tank)
         elif before is not None:
             kept = min(max(0.0, before), most if sills[node] < inf else tank.capacity)
