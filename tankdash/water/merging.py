@@ -7,7 +7,7 @@ from heapq import heapify, heappop
 from math import inf
 
 from tankdash.water.clocks import Clock, Fed, Schedule
-from tankdash.water.friction import link_flow
+from tankdash.water.friction import Pipe
 from tankdash.water.model import Link
 from tankdash.water.overflows import overflows_that_join
 from tankdash.water.pools import HAIR, Joined, surfaces
@@ -194,11 +194,17 @@ class Filling:
     def _capacity(self, link: Link | None) -> float:
         """Return what a link carries under a head of 1 cm, [m3/s]; only ratios count (R12).
 
-        A link nobody has measured is taken as the mean of those that are, so that all are equal where none is.
+        A link whose run nobody has measured is taken as short; one whose bore nobody has measured as the mean of
+        those that are, so that all are equal where none is.
         """
         if not self._capacities:
             links = {way.link.id: way.link for ways in self.network.passages for way in ways}
-            carried = {key: link_flow(link, 0.01) for key, link in links.items()}
+            carried = {
+                key: Pipe(bore=link.bore, run=link.run or 0.0, losses=link.losses).flow(0.01)
+                if link.bore and (link.run or link.losses)
+                else None
+                for key, link in links.items()
+            }
             known = [flow for flow in carried.values() if flow]
             mean = sum(known) / len(known) if known else 1.0
             self._capacities = {key: flow or mean for key, flow in carried.items()}
