@@ -53,9 +53,10 @@ def _new(call: Call) -> int:
     if call.wants_json:
         call.give({"schema": 1, "file": str(path), "tanks": len(answers.kinds)})
         return 0
+    reading = "60cm" if answers.units == "metric" else "24in"
     call.say(
         f"Written: {path}. Its figures are those of common sizes: measure your own and change them.",
-        f"Then `tankdash check --site {path}`, and a first dip: `tankdash dip tank-1 60cm --site {path}`.",
+        f"Then `tankdash check --site {path}`, and a first dip: `tankdash dip tank-1 {reading} --site {path}`.",
     )
     return 0
 

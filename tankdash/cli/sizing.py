@@ -53,7 +53,7 @@ def _size(call: Call) -> int:
     from tankdash.planning.choices import NoRecord, sizing
     from tankdash.units import parse_area, parse_volume
 
-    args, site = call.args, call.site
+    args, site = call.args, call.desk.site
     added = [parse_volume(text, site.units) for text in quantities(args.add_tank or [])]
     if any(volume <= 0.0 for volume in added):
         raise UsageError("A tank to add holds more than nothing: write it as --add-tank 1000L.")
@@ -203,9 +203,9 @@ def _curve_lines(call: Call, answer: Sizing) -> list[str]:
         enough = [one for one in answer.curve if one.day_reliability >= share]
         if not enough:
             top = litres(call.site, answer.curve[-1].storage * 1000.0)
-            parts.append(f"{share:.0%} by none up to {top}")
+            parts.append(f"{100 * share:.0f} % by none up to {top}")
             break
-        parts.append(f"{share:.0%} by {litres(call.site, enough[0].storage * 1000.0)}")
+        parts.append(f"{100 * share:.0f} % by {litres(call.site, enough[0].storage * 1000.0)}")
     return wrapped(f"Days served in full: {', '.join(parts)}.") if answer.curve else []
 
 

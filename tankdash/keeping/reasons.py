@@ -84,7 +84,8 @@ def _cause_words(site: Site, past: ChoreHistory, cause: Cause, now: datetime) ->
             return f"a low of {low} typed in for the night of {_day(cause.day, today)}; a rule of thumb"
         case "level":
             at = moment_words(cause.at, zone, now)
-            return f"usable is {cause.share:.0%} of full, under {past.chore.level_below or 0:.0%}, since {at}"
+            below = _percent(past.chore.level_below or 0.0)
+            return f"usable is {_percent(cause.share)} of full, under {below}, since {at}"
 
 
 def _waits(site: Site, past: ChoreHistory, now: datetime) -> list[str]:
@@ -107,7 +108,7 @@ def _waits(site: Site, past: ChoreHistory, now: datetime) -> list[str]:
     if chore.frost_c is not None:
         waits.append(f"on a low of {format_temperature(chore.frost_c, site.units)} or less")
     if chore.level_below is not None:
-        waits.append(f"when usable is under {chore.level_below:.0%} of full")
+        waits.append(f"when usable is under {_percent(chore.level_below)} of full")
     return waits
 
 
@@ -129,3 +130,7 @@ def _month_day(day: date | None) -> str:
 
 def _counted(count: int, what: str) -> str:
     return f"{count} {what}" + ("" if count == 1 else "s")
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:.0f} %"

@@ -410,7 +410,7 @@ def test_a_low_level_opens_and_a_tick_holds_until_the_next_dip() -> None:
     assert garden.state("2026-07-01 09:00", share=None).state == "coming"
     state = garden.state("2026-07-01 09:00", share=0.24)
     assert (state.state, state.since) == ("due", garden.at("2026-07-01 08:00"))
-    assert state.reason == "usable is 24% of full, under 30%, since Wed 08:00"
+    assert state.reason == "usable is 24 % of full, under 30 %, since Wed 08:00"
     garden.done("2026-07-01 10:00")
     assert garden.state("2026-07-02 09:00", share=0.22).state == "done"
     garden.write("2026-07-05 08:00", dip)
