@@ -19,6 +19,7 @@ from tankdash.tui.pages.help import HelpWords
 from tankdash.tui.pages.home import HomePage, HomeWords
 from tankdash.tui.pages.page import Page
 from tankdash.tui.widgets.chorelist import GLYPHS, HEADINGS, ChoreList
+from tankdash.tui.widgets.loglist import LogList
 from tankdash.tui.widgets.notice import NoticeLine
 from tankdash.tui.widgets.picture import ROLES, Picture
 from tankdash.tui.widgets.sheet import Sheet
@@ -123,7 +124,7 @@ async def test_a_label_is_shown_as_it_stands_in_the_file(tmp_path: Path) -> None
         assert "[@click=app.quit]empty[/]" in app.screen.query_one(ChoreList).text
         for key in ("2", "4", "7"):
             await keys(pilot, key)
-        sheet = app.screen.query_one(Sheet)
+        sheet = app.screen.query_one(LogList)
         shown = "".join(sheet.render_line(y).text for y in range(sheet.size.height))
         assert "note seen␛[31m red" in shown
         assert "\x1b" not in shown

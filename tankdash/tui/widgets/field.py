@@ -177,7 +177,7 @@ class TypedField(Vertical):
 
     def focus_field(self) -> None:
         """Put the cursor into the text."""
-        self.input.focus()
+        self.input.focus(scroll_visible=False)
 
     @on(Input.Changed)
     def _typed_into(self, event: Input.Changed) -> None:
@@ -239,7 +239,7 @@ class ChoiceField(Picture, can_focus=True):
 
     def focus_field(self) -> None:
         """Give the choice the focus."""
-        self.focus()
+        self.focus(scroll_visible=False)
 
     def draw(self, width: int, height: int) -> list[Row]:
         """Return label, answers and explanation."""

@@ -14,6 +14,9 @@ from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, paragraph
 from tankdash.tui.words import entry_words
 
+HINT = "e corrects the marked entry   Backspace takes it back   / looks for words"
+"""What can be done with the list."""
+
 
 class LogList(Picture):
     """Entries with a mark."""
@@ -88,7 +91,8 @@ class LogList(Picture):
             if self.wanted
             else []
         )
-        room = max(1, height - len(head)) if height > 0 else len(self._listed) * 4
+        hint: list[Row] = [[], [Span(HINT, "dim")]] if height >= 8 and width >= len(HINT) else []
+        room = max(1, height - len(head) - len(hint)) if height > 0 else len(self._listed) * 4
         self._first = min(self._first, self._mark)
         while True:
             rows, places, last = self._window(self._first, width, room)
@@ -96,7 +100,8 @@ class LogList(Picture):
                 break
             self._first += 1
         self._places = [-1] * len(head) + places
-        return [*head, *rows]
+        blank: list[Row] = [[] for _ in range(room - len(rows))] if hint else []
+        return [*head, *rows, *blank, *hint]
 
     def _window(self, first: int, width: int, room: int) -> tuple[list[Row], list[int], int]:
         """Return the rows from entry `first` on that fit, the entry of each row, and the last entry that fits."""
