@@ -45,6 +45,7 @@ async def test_the_setup_draws_the_tanks_as_they_are_described_and_writes_a_file
         await keys(pilot, "2")
         form = app.screen
         assert isinstance(form, SetupForm)
+        assert form.query_one(".form-fields").scroll_offset.y == 0
         assert "Tank 2" in form.query_one(SitePicture).text
         assert "Tank 3" not in form.query_one(SitePicture).text
         await keys(pilot, "tab", "tab", "backspace", "3")

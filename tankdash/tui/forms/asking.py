@@ -52,6 +52,7 @@ class EffectWords(Picture):
 class Asking(ModalScreen[None]):
     """Fields to fill in."""
 
+    AUTO_FOCUS: ClassVar[str | None] = ""  # the form puts the cursor itself, with the label in sight
     TITLE_WORDS: ClassVar[str] = ""
     """What stands at its top."""
     HELP_WORDS: ClassVar[str] = ""
