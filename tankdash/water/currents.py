@@ -257,12 +257,13 @@ class Currents:
         widest = 0.0
         for way in self.ways:
             widest = max(widest, self.greatest_head(way, surfaces))
-            levels = sorted((max(surfaces[leg.tank], leg.sill) for leg in way.legs), reverse=True)
+            # Only surfaces above their own sill stand in the link; neither a dry port nor a trickle wets it.
+            lets_in = [leg for leg in way.legs if surfaces[leg.tank] > leg.sill + self.least_head]
+            levels = sorted((surfaces[leg.tank] for leg in lets_in), reverse=True)
             wet = []
-            for leg in way.legs:
-                own = surfaces[leg.tank]
-                others = levels[1] if max(own, leg.sill) == levels[0] else levels[0]
-                if own > leg.sill and others > leg.sill:
+            for leg in lets_in if len(lets_in) > 1 else ():
+                others = levels[1] if surfaces[leg.tank] == levels[0] else levels[0]
+                if others > leg.sill + self.least_head:
                     wet.append(leg.tank)
             for one, other in pairwise(wet):
                 leader[first(one)] = first(other)
