@@ -1,0 +1,36 @@
+"""What every attack gets: an empty folder to stand in, with a home of its own, and gardens to attack."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from trusting import GARDEN
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Stand in an empty folder, with a home and an environment of its own."""
+    for name in ("TANKDASH_SITE", "TANKDASH_ASCII", "NO_COLOR"):
+        monkeypatch.delenv(name, raising=False)
+    home = tmp_path / "home"
+    home.mkdir()
+    monkeypatch.setenv("HOME", str(home))
+    for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME"):
+        monkeypatch.setenv(name, str(home / name.lower()))
+    monkeypatch.setenv("TZ", "Europe/Lisbon")
+    stand = tmp_path / "garden"
+    stand.mkdir()
+    monkeypatch.chdir(stand)
+    return stand
+
+
+@pytest.fixture
+def garden(folder: Path) -> Path:
+    """Return a garden with everything a site file may hold, found by itself."""
+    path = folder / "tankdash.yaml"
+    path.write_text(GARDEN, encoding="utf-8")
+    return path
