@@ -64,13 +64,17 @@ def seconds_left(
     return longest
 
 
-def longest_wait(layout: Layout, accuracy: float) -> timedelta:
-    """Return a time after which the links have levelled any stir: one tank full against the others empty, and back.
+def longest_wait(layout: Layout, tank: str, *, is_rise: bool, accuracy: float) -> timedelta:
+    """Return a time after which the links have levelled any stir of one tank: it full against the others, or empty.
 
     Parameters
     ----------
     layout : Layout
         Links with their valves as they stand.
+    tank : str
+        The tank that was stirred.
+    is_rise : bool
+        Whether water came into it, instead of leaving it.
     accuracy : float
         Of the stick, [m].
 
@@ -79,15 +83,9 @@ def longest_wait(layout: Layout, accuracy: float) -> timedelta:
     timedelta
         With half as much again for what starts less simply; at most `LONGEST_LOOK_BACK`.
     """
-    longest = 0.0
-    for key, tank in layout.tanks.items():
-        others = {name: other.lip_volume for name, other in layout.tanks.items() if name != key}
-        for contents in ({key: tank.lip_volume}, others):
-            needed = time_to_settle(layout, contents, accuracy)
-            if needed is None:
-                return LONGEST_LOOK_BACK
-            longest = max(longest, needed)
-    return min(LONGEST_LOOK_BACK, timedelta(seconds=1.5 * longest))
+    contents = {name: one.lip_volume for name, one in layout.tanks.items() if (name == tank) == is_rise}
+    needed = time_to_settle(layout, contents, accuracy)
+    return LONGEST_LOOK_BACK if needed is None else min(LONGEST_LOOK_BACK, timedelta(seconds=1.5 * needed))
 
 
 def _time_to_level(
@@ -108,7 +106,7 @@ class Stirs:
         self.accuracy = accuracy
         """Of the stick, [m]."""
         self._recent: list[Stir] = []
-        self._waits: dict[int, tuple[timedelta, Layout]] = {}
+        self._waits: dict[tuple[int, str, bool], tuple[timedelta, Layout]] = {}
 
     def add(self, layout: Layout, start: datetime, end: datetime, bump: Mapping[str, float]) -> None:
         """Remember that water was put into, or (negative) taken from, single tanks of `layout`, [m3]."""
@@ -120,11 +118,19 @@ class Stirs:
     def seconds_left(self, layout: Layout, contents: Contents, moment: datetime) -> float:
         """Return how long the links still need to level what was stirred before a dip at `moment` (R12), [s]."""
         recent = [stir for stir in self._recent if moment - stir.end < LONGEST_LOOK_BACK]
-        if not recent:
-            return 0.0
-        if id(layout) not in self._waits:
-            # The layout is kept beside it so that its identity cannot be given to another one.
-            self._waits[id(layout)] = (longest_wait(layout, self.accuracy), layout)
-        wait = self._waits[id(layout)][0]
-        recent = [stir for stir in recent if moment - stir.end < wait]
+        recent = [stir for stir in recent if moment - stir.end < self._wait(layout, stir)]
         return seconds_left(layout, contents, recent, moment, self.accuracy)
+
+    def _wait(self, layout: Layout, stir: Stir) -> timedelta:
+        """Return a time after which a stir has levelled, worked out once for each tank that was ever stirred."""
+        longest = timedelta()
+        for tank, amount in stir.bump.items():
+            if tank not in layout.tanks:
+                continue
+            key = (id(layout), tank, amount > 0.0)
+            if key not in self._waits:
+                wait = longest_wait(layout, tank, is_rise=amount > 0.0, accuracy=self.accuracy)
+                # The layout is kept beside it so that its identity cannot be given to another one.
+                self._waits[key] = (wait, layout)
+            longest = max(longest, self._waits[key][0])
+        return longest
