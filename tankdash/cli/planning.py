@@ -46,7 +46,8 @@ def _supply_arguments(parser: argparse.ArgumentParser) -> None:
 def _supply(call: Call) -> int:
     from tankdash.planning.outlook import outlook
 
-    args, site, desk = call.args, call.site, call.desk
+    args, desk = call.args, call.desk
+    site = desk.site
     ahead = whole_number(args.days, "--days", 1, 366)
     if args.leave_open is not None and args.away is None:
         raise UsageError("--leave-open goes with --away: write --away 11 --leave-open tap.")
@@ -86,6 +87,7 @@ def whole_number(text: str, option: str, least: int, most: int) -> int:
 def supply_lines(found: Outlook) -> list[str]:
     """Return what `supply` prints about the water, the outlets and beds, and past years."""
     from tankdash.planning.telling import lasting_words
+    from tankdash.units import format_flow
 
     site = found.site
     known = found.supply
@@ -103,7 +105,7 @@ def supply_lines(found: Outlook) -> list[str]:
     rows = [
         (f"{key} ({'pump' if found.layout.outlets[key].kind == 'pump' else 'tap'})", one)
         for key, one in known.outlets.items()
-    ] + [(f"{key} (bed)", one) for key, one in known.beds.items()]
+    ] + [(f"{key} (bed)", one) for key, one in known.beds.items() if key not in found.unknown_needs]
     if rows:
         lines.append("")
         lines += table(
@@ -120,6 +122,18 @@ def supply_lines(found: Outlook) -> list[str]:
             ],
             right=(1, 2, 3),
         )
+    for key in found.unknown_needs:
+        lines += wrapped(
+            f"The need of {key} is not known and not counted: type `low:` and `high:` of the twelve months under "
+            "`climate:`, or import a year of temperatures with GHCN-Daily.",
+            "! ",
+            "  ",
+        )
+    for key in found.site.beds:
+        now, full = found.flows(key)
+        if full is not None:
+            told = "unknown" if now is None else format_flow(now, site.units)
+            lines.append(f"The emitters of {key} give {told} now, {format_flow(full, site.units)} when full.")
     for key, credit in known.credit.items():
         if credit > 5e-4:
             lines.append(f"Recent rain still covers {litres(site, credit * 1000.0)} of {key}.")

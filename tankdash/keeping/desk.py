@@ -25,6 +25,7 @@ from tankdash.keeping.rain import rainfall
 from tankdash.keeping.replay import in_force, replay
 from tankdash.keeping.standing import Standing
 from tankdash.keeping.survey import Survey, survey_of
+from tankdash.keeping.temperatures import with_past_temperatures
 from tankdash.keeping.track import Track, track_of
 from tankdash.keeping.what_if import Flush, what_if
 from tankdash.keeping.words import Caution, label
@@ -53,8 +54,8 @@ class Desk:
     """A site and its journal. Answers are kept until either changes."""
 
     def __init__(self, site: Site, journal: Journal) -> None:
-        self.site = site
         self.journal = journal
+        self.site = with_past_temperatures(site, journal)
         self._answers: dict[object, Any] = {}
         self._answers_stamp = -1
         self._entries: list[Entry] = []
@@ -84,7 +85,7 @@ class Desk:
     def reload_site(self) -> None:
         """Read the site file again; raises its problems and keeps the old site if there are any."""
         if self.site.path is not None:
-            self.site = load(self.site.path)
+            self.site = with_past_temperatures(load(self.site.path), self.journal)
             self._answers.clear()
 
     def _look(self) -> Signs:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from tankdash.planning.need import SOIL_DAYS, need_on, takes_rain
+from tankdash.planning.need import SOIL_DAYS, need_on, root_need, takes_rain
 from tankdash.site.model import Bed
 from tankdash.water.catch import catch
 from tankdash.water.model import Roof
@@ -228,13 +228,14 @@ def drawn_side_by_side(
     """
     import numpy as np
 
-    needs = [need_on(bed, first + timedelta(days=number)) for number in range(rain_mm.shape[1])]
+    dates = [first + timedelta(days=number) for number in range(rain_mm.shape[1])]
+    needs = [need_on(bed, day) for day in dates]
     drawn = np.tile(np.array(needs), (len(rain_mm), 1))
     if not takes_rain(bed) or bed.area is None:
         return drawn
-    daily = bed.need.per_day * bed.area
     soil, fell = np.full(len(rain_mm), held), rain_mm.T * (bed.area / 1000.0)
     for day, need in enumerate(needs):
+        daily = root_need(bed, dates[day].month)
         soil = np.minimum(daily * SOIL_DAYS, soil + fell[day])
         if need > 0.0:
             drawn[:, day] = np.maximum(0.0, daily - soil) / bed.efficiency

@@ -30,8 +30,15 @@ def need_on(bed: Bed, day: date) -> float:
     """
     if day.month not in bed.months:
         return 0.0
-    at_the_roots = bed.need.per_day if bed.need.kind == "volume" else bed.need.per_day * (bed.area or 0.0)
-    return at_the_roots / bed.efficiency
+    return root_need(bed, day.month) / bed.efficiency
+
+
+def root_need(bed: Bed, month: int) -> float:
+    """Return what the roots of a bed take on a day of a month, watered or not, [m3]; a crop's changes by the month."""
+    if bed.need.kind == "volume":
+        return bed.need.per_day
+    depth = bed.need.per_day if bed.by_month is None else bed.by_month[month - 1]
+    return depth * (bed.area or 0.0)
 
 
 def takes_rain(bed: Bed) -> bool:
@@ -61,14 +68,14 @@ def soil_credit(bed: Bed, rain_mm: Mapping[date, float], today: date) -> float:
     """
     if not takes_rain(bed) or bed.area is None:
         return 0.0
-    daily, most = bed.need.per_day, bed.need.per_day * SOIL_DAYS
     held = 0.0
     for back in range(2 * SOIL_DAYS, -1, -1):
-        fell = rain_mm.get(today - timedelta(days=back), 0.0) / 1000.0
-        held = min(most, held + fell)
+        day = today - timedelta(days=back)
+        daily = root_need(bed, day.month)
+        held = min(daily * SOIL_DAYS, held + rain_mm.get(day, 0.0) * bed.area / 1000.0)
         if back:
             held = max(0.0, held - daily)
-    return held * bed.area
+    return held
 
 
 def drawn_each_day(bed: Bed, first: date, rain_mm: Sequence[float], held: float = 0.0) -> list[float]:
@@ -101,13 +108,14 @@ def drawn_each_day(bed: Bed, first: date, rain_mm: Sequence[float], held: float 
     """
     if not takes_rain(bed) or bed.area is None:
         return [need_on(bed, first + timedelta(days=number)) for number in range(len(rain_mm))]
-    daily, area = bed.need.per_day * bed.area, bed.area
-    most, drawn = daily * SOIL_DAYS, []
+    area = bed.area
+    takes, drawn = [root_need(bed, month) for month in range(1, 13)], []
     ordinal = first.toordinal()
     for number, fell in enumerate(rain_mm):
-        held = min(most, held + fell * area / 1000.0)
-        is_watered = date.fromordinal(ordinal + number).month in bed.months
-        drawn.append(max(0.0, daily - held) / bed.efficiency if is_watered else 0.0)
+        month = date.fromordinal(ordinal + number).month
+        daily = takes[month - 1]
+        held = min(daily * SOIL_DAYS, held + fell * area / 1000.0)
+        drawn.append(max(0.0, daily - held) / bed.efficiency if month in bed.months else 0.0)
         held = max(0.0, held - daily)
     return drawn
 

@@ -17,6 +17,7 @@ from tankdash.planning.gravity import Head, heads
 from tankdash.planning.need import SOIL_DAYS
 from tankdash.planning.past import choose, past_rains
 from tankdash.planning.supply import ASSUMES, Lasting, Supply, supply
+from tankdash.site.crops import without_temperatures
 from tankdash.site.model import Site
 from tankdash.water.holding import full
 from tankdash.water.model import Contents, Layout
@@ -49,6 +50,18 @@ class Outlook:
         """Whether some water was left out because nobody can know of it."""
         return self.levels.totals.usable_l is None
 
+    @property
+    def unknown_needs(self) -> list[str]:
+        """Beds whose crop has no need yet, because nobody knows the temperatures."""
+        return without_temperatures(self.site)
+
+    def flows(self, bed: str) -> tuple[float | None, float | None]:
+        """Return what the emitters of a bed give by gravity, now and when full; None for unknown, [m3/s]."""
+        emitters, head = self.site.beds[bed].emitters, self.heads.get(f"bed:{bed}")
+        if emitters is None or head is None or head.by_pump:
+            return None, None
+        return None if head.now is None else emitters.flow(head.now), emitters.flow(head.full)
+
     def as_json(self) -> dict[str, Any]:
         """Return the JSON of `supply`."""
         known = self.supply
@@ -61,6 +74,7 @@ class Outlook:
             **together,
             "outlets": {key: self._outlet_json(key) for key in self.layout.outlets},
             "beds": {key: self._bed_json(key) for key in self.site.beds},
+            "unknown_needs": self.unknown_needs,
             "assumes": ASSUMES,
             "chance": None if self.chance is None else _chance_json(self.chance, self.station or ""),
         }
@@ -79,15 +93,20 @@ class Outlook:
 
     def _bed_json(self, key: str) -> dict[str, Any]:
         bed = self.site.beds[key]
+        flows = self.flows(key)
         credit = None if self.supply is None else self.supply.credit.get(key)
         head = self.heads.get(f"bed:{key}")
+        is_unknown = self.supply is None or key in self.unknown_needs
         return {
-            **_lasting_json(None if self.supply is None else self.supply.beds.get(key)),
+            **_lasting_json(None if is_unknown or self.supply is None else self.supply.beds.get(key)),
             "outlet": bed.outlet,
             "rain_covers_l": None if credit is None else litres(credit),
             **_head_json(head),
             "needed_head_m": rounded(bed.min_head, 6),
             "reached": None if head is None else head.is_reached,
+            "crop": bed.crop,
+            "flow_l_h": None if flows[0] is None else rounded(flows[0] * 3.6e6, 4),
+            "flow_full_l_h": None if flows[1] is None else rounded(flows[1] * 3.6e6, 4),
         }
 
 

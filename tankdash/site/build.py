@@ -8,7 +8,19 @@ from typing import TypeVar, cast
 from zoneinfo import ZoneInfo
 
 from tankdash.site import schema
-from tankdash.site.model import AfterRain, Bed, Chore, DipRule, Placed, RainRules, Site, SiteTank
+from tankdash.site.crops import watered_by
+from tankdash.site.model import (
+    AfterRain,
+    Bed,
+    Chore,
+    Climate,
+    DipRule,
+    Emitters,
+    Placed,
+    RainRules,
+    Site,
+    SiteTank,
+)
 from tankdash.site.parts import Parts
 from tankdash.units import Need, Units
 from tankdash.water.model import FirstFlush, Link, Outlet, Roof, Shape, Tank
@@ -69,6 +81,7 @@ def build(parts: Parts, path: Path | None) -> Site:
     """Return the site; the parts have passed every check."""
     head = parts.head
     rules = head.rain
+    climate = None if head.climate is None else _climate(head.climate)
     return Site(
         name=sure(head.site),
         zone=ZoneInfo(sure(head.timezone)),
@@ -79,9 +92,10 @@ def build(parts: Parts, path: Path | None) -> Site:
         links={key: _link(key, part) for key, part in parts.links.items()},
         outlets={key: _outlet(key, part) for key, part in parts.outlets.items()},
         roofs={key: _roof(key, part) for key, part in parts.roofs.items()},
-        beds={key: _bed(key, part) for key, part in parts.beds.items()},
+        beds={key: _bed(key, part, climate) for key, part in parts.beds.items()},
         rain=RainRules(rules.gap, rules.wet, rules.booked),
         chores={key: _chore(key, part) for key, part in parts.chores.items()},
+        climate=climate,
         path=path,
     )
 
@@ -144,18 +158,31 @@ def _roof(key: str, part: schema.RoofPart) -> Placed[Roof]:
     return Placed(roof, part.label or key, part.since, part.until)
 
 
-def _bed(key: str, part: schema.BedPart) -> Bed:
-    return Bed(
+def _climate(part: schema.ClimatePart) -> Climate:
+    return Climate(sure(part.latitude), part.low, part.high)
+
+
+def _emitters(part: schema.EmittersPart) -> Emitters:
+    return Emitters(sure(part.gives), sure(part.at), part.exponent, part.count)
+
+
+def _bed(key: str, part: schema.BedPart, climate: Climate | None) -> Bed:
+    bed = Bed(
         id=key,
         label=part.label or key,
-        need=cast(Need, part.need),
+        need=Need("depth", 0.0, part.crop) if part.crop is not None else cast(Need, part.need),
         outlet=sure(part.from_),
         area=part.area,
         efficiency=part.efficiency,
         height=part.height,
         min_head=part.min_head,
         months=part.months,
+        crop=part.crop,
+        emitters=None if part.emitters is None else _emitters(part.emitters),
     )
+    if climate is None or climate.low_c is None or climate.high_c is None:
+        return bed
+    return watered_by(bed, climate.latitude, climate.low_c, climate.high_c)
 
 
 def _chore(key: str, part: schema.ChorePart) -> Chore:

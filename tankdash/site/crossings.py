@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 
 from tankdash.site.build import CLOSE, brim_of, ports_of, shape_of
@@ -37,6 +37,7 @@ class _Check:
         self.outlets()
         self.roofs()
         self.beds()
+        self.climate()
         for key, chore in self.parts.chores.items():
             self.chore(key, chore)
         self.names()
@@ -178,6 +179,37 @@ class _Check:
                     ("beds", key),
                     "`area` is missing; a need by depth or by area goes with it, such as `area: 12 m2`",
                 )
+            if part.emitters is not None:
+                self.has_all(("beds", key, "emitters"), raw["emitters"], {"gives": "4 L/h", "at": "10 m"})
+            if "crop" not in raw:
+                continue
+            if "need" in raw:
+                self.blame(("beds", key, "crop"), "says the need a second time; keep `crop` or `need`")
+            if "area" not in raw:
+                self.blame(("beds", key), "`area` is missing; a crop goes with it, such as `area: 12 m2`")
+            if "climate" not in self.document.root:
+                self.blame(
+                    ("beds", key, "crop"),
+                    "takes the place the garden lies at; add `climate: {latitude: 41.2}` to the file",
+                )
+
+    def has_all(self, path: tuple[str, ...], raw: Mapping[str, object], samples: Mapping[str, str]) -> None:
+        """Blame a group for each key that may not be left out of it."""
+        for name, sample in samples.items():
+            if name not in raw:
+                self.blame(path, f"`{name}` is missing; add it, such as `{name}: {sample}`")
+
+    def climate(self) -> None:
+        found = self.parts.head.climate
+        if found is None:
+            return
+        self.has_all(("climate",), self.document.root["climate"], {"latitude": "41.2"})
+        if len({"low", "high"} & self.document.root["climate"].keys()) == 1:
+            self.blame(("climate",), "gives only one of `low` and `high`; give both, or import temperatures")
+        if found.low is not None and found.high is not None:
+            for month, (low, high) in enumerate(zip(found.low, found.high, strict=True), start=1):
+                if low > high:
+                    self.blame(("climate", "low"), f"of month {month} lies above the high of that month")
 
     def chore(self, key: str, part: ChorePart) -> None:
         """Check that something brings a chore on, and that its keys go together."""

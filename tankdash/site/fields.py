@@ -290,6 +290,26 @@ def _months(value: object) -> frozenset[int]:
     return frozenset(months)
 
 
+def _latitude(text: str) -> float:
+    match = re.fullmatch(r"(-?)(\d{1,2}(?:\.\d{1,6})?) ?°? ?([NnSs]?)", text.strip().replace("−", "-"), re.ASCII)
+    degrees = float(match[2]) if match else 91.0
+    if match is None or degrees > 90.0 or (match[1] and match[3]):
+        raise ValueError(
+            f"'{printable(text)[:40]}' is not a latitude: write degrees such as 41.2, or -33.9 in the south"
+        )
+    return -degrees if match[1] or match[3] in ("S", "s") else degrees
+
+
+def _twelve_temperatures(value: object) -> tuple[float, ...]:
+    items = _several(value, "[2 C, 3 C, ... for twelve months]")
+    if len(items) != 12:
+        raise ValueError(f"holds {len(items)} values; write one for each of the twelve months, January first")
+    temperatures = tuple(quantities.parse_temperature(_single(item)) for item in items)
+    if not all(-60.0 <= one <= 60.0 for one in temperatures):
+        raise ValueError("holds a temperature that is no mean of any month")
+    return temperatures
+
+
 def _names(value: object) -> tuple[str, ...]:
     return tuple(_id(_single(item)) for item in _several(value, "[north, south]"))
 
@@ -326,6 +346,9 @@ volume = _read(
 area = _read(lambda text, system: _above_zero(quantities.parse_area(text, system), "an area such as 24 m2"))
 mass = _read(lambda text, _: quantities.parse_mass(text))
 head = _read(quantities.parse_head)
+some_head = _read(lambda text, system: _above_zero(quantities.parse_head(text, system), "a head such as 10 m"))
+flow = _read(lambda text, system: _above_zero(quantities.parse_flow(text, system), "a flow such as 4 L/h"))
+latitude = _read(lambda text, _: _latitude(text))
 need = _read(quantities.parse_need)
 words = _read(lambda text, _: _words(text))
 name = _read(lambda text, _: _id(text))
@@ -348,5 +371,6 @@ by_hand_or_time = _read(lambda text, _: _by_hand_or_time(text))
 rows = BeforeValidator(_rows)
 scale = BeforeValidator(_scale)
 months = BeforeValidator(_months)
+twelve_temperatures = BeforeValidator(_twelve_temperatures)
 names = BeforeValidator(_names)
 ports = BeforeValidator(_ports)

@@ -114,7 +114,7 @@ def _needs(model: type[Part]) -> str:
 def _part(document: Document, model: type[PartT], raw: dict[str, Any], path: Path_, units: Units) -> PartT:
     """Return `raw` as a part, bad keys blamed and left out; missing ones blamed too."""
     for key in model.REQUIRED:
-        if key not in raw:
+        if key not in raw and model.INSTEAD.get(key) not in raw:
             document.blame(path, f"`{key}` is missing; add it, such as `{key}: {_SAMPLES.get(key, '...')}`")
     kept = {}
     for key, value in raw.items():

@@ -63,6 +63,36 @@ class SiteTank(Placed[Tank]):
 
 
 @dataclass(frozen=True)
+class Climate:
+    """Where the garden lies and how warm it is there: what the need of a crop is worked out from."""
+
+    latitude: float
+    """North positive, [degrees]."""
+    low_c: tuple[float, ...] | None = None
+    """Mean daily low of each month, January first, [C]; None when not typed in."""
+    high_c: tuple[float, ...] | None = None
+    """Mean daily high, likewise."""
+
+
+@dataclass(frozen=True)
+class Emitters:
+    """What drips on a bed: each gives q = k H^x under a head H."""
+
+    gives: float
+    """Of one at the head `at`, [m3/s]."""
+    at: float
+    """[m]."""
+    exponent: float = 0.5
+    """x; 0.5 for a plain orifice, near 0 for one that keeps its flow whatever the head."""
+    count: int = 1
+    """How many there are."""
+
+    def flow(self, head: float) -> float:
+        """Return what all of them give under a head, nothing where there is none, [m] to [m3/s]."""
+        return self.count * self.gives * float((head / self.at) ** self.exponent) if head > 0.0 else 0.0
+
+
+@dataclass(frozen=True)
 class Bed:
     """What is watered."""
 
@@ -82,6 +112,12 @@ class Bed:
     """Head it needs to run, [m]."""
     months: frozenset[int] = frozenset(range(1, 13))
     """Months in which it is watered, 1 to 12."""
+    crop: str | None = None
+    """What grows there, when its need follows from the climate instead of a figure."""
+    by_month: tuple[float, ...] | None = None
+    """Need of a crop in each month, January first, [m/day]; None for a plain need, or without temperatures."""
+    emitters: Emitters | None = None
+    """What drips on it, when that was measured."""
 
 
 @dataclass(frozen=True)
@@ -169,6 +205,8 @@ class Site:
     beds: Mapping[str, Bed] = field(default_factory=dict)
     rain: RainRules = RainRules()
     chores: Mapping[str, Chore] = field(default_factory=dict)
+    climate: Climate | None = None
+    """Needed by beds that name a crop."""
     path: Path | None = None
     """The file it came from; None for one made in memory."""
 

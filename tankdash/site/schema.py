@@ -14,6 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from tankdash.site import fields
 from tankdash.site.model import Season
 from tankdash.units import Need, Span
+from tankdash.water.evapotranspiration import CROP_COEFFICIENTS
 
 Length = Annotated[float, fields.length]
 AnyLength = Annotated[float | None, fields.length]
@@ -33,6 +34,8 @@ class Part(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
     REQUIRED: ClassVar[tuple[str, ...]] = ()
     """Keys that may not be left out."""
+    INSTEAD: ClassVar[dict[str, str]] = {}
+    """Keys that may stand in the place of one of these."""
     WHAT: ClassVar[str] = ""
     """What the group describes, for a sentence."""
 
@@ -237,16 +240,34 @@ class RoofPart(Dated):
     first_flush: FirstFlushPart | None = None
 
 
+class EmittersPart(Part):
+    """What drips on a bed: q = k H^x."""
+
+    WHAT = "emitters"
+    REQUIRED = ("gives", "at")
+    gives: Annotated[float | None, fields.flow] = None
+    """What one of them gives at that head."""
+    at: Annotated[float | None, fields.some_head] = None
+    """The head it was measured at, as a height of water or a pressure."""
+    exponent: Annotated[float, fields.share_up_to_one] = 0.5
+    """x of the emitter; near 0 where it keeps its flow whatever the head."""
+    count: Annotated[int, fields.count] = 1
+    """How many there are."""
+
+
 class BedPart(Part):
     """What is watered."""
 
     WHAT = "a bed"
     REQUIRED = ("need", "from")
+    INSTEAD = {"need": "crop"}
     label: AnyText = None
     area: Annotated[float | None, fields.area] = None
     """Needed unless `need` is a volume per day."""
     need: Annotated[Need | None, fields.need] = None
     """25 mm/week, 1 gal/sq ft/week or 20 L/day."""
+    crop: Annotated[str | None, fields.choice(*CROP_COEFFICIENTS)] = None
+    """In place of `need`: what grows there; its need follows from the climate."""
     from_: AnyId = Field(None, alias="from")
     """The outlet it is watered from."""
     efficiency: Annotated[float, fields.share_up_to_one] = 1.0
@@ -257,6 +278,20 @@ class BedPart(Part):
     """Head it needs to run, as a height of water or a pressure."""
     months: Annotated[frozenset[int], fields.months] = frozenset(range(1, 13))
     """Months in which it is watered."""
+    emitters: EmittersPart | None = None
+
+
+class ClimatePart(Part):
+    """Where the garden lies, and its temperatures where they are typed in."""
+
+    WHAT = "climate"
+    REQUIRED = ("latitude",)
+    latitude: Annotated[float | None, fields.latitude] = None
+    """In degrees, south with a minus."""
+    low: Annotated[tuple[float, ...] | None, fields.twelve_temperatures] = None
+    """Mean daily low of the twelve months."""
+    high: Annotated[tuple[float, ...] | None, fields.twelve_temperatures] = None
+    """Mean daily high of the twelve months."""
 
 
 class RainPart(Part):
@@ -337,6 +372,7 @@ class SitePart(Part):
     beds: Any = None
     rain: RainPart = RainPart.model_validate({})
     chores: Any = None
+    climate: ClimatePart | None = None
 
 
 SHAPE_PARTS: dict[str, type[ShapePart]] = {
@@ -354,6 +390,8 @@ GROUPS: dict[str, type[Part]] = {
     "dip": DipPart,
     "first_flush": FirstFlushPart,
     "after_rain": AfterRainPart,
+    "emitters": EmittersPart,
+    "climate": ClimatePart,
     "rain": RainPart,
 }
 """Model of each group of keys inside an item."""

@@ -186,6 +186,21 @@ def test_past_years_tell_the_share_that_runs_dry(dipped: Path, types: Any) -> No
     assert "village" in refused.err
 
 
+def test_a_crop_without_temperatures_is_told_and_emitters_give_their_flow(dipped: Path, types: Any) -> None:
+    dipped.write_text(
+        dipped.read_text().replace("need: 25 mm/week", "crop: tomato").replace(
+            "from: tap}", "from: tap, height: 0 cm, emitters: {gives: 2 L/h, at: 80 cm, count: 30}}"
+        )
+        + "climate: {latitude: 38.7}\n"
+    )  # fmt: skip
+    out = " ".join(types("supply").out.split())
+    assert "! The need of tomatoes is not known and not counted" in out
+    assert "The emitters of tomatoes give 1 L/min now" in out
+    answer = types("supply", "--json").json
+    assert answer["unknown_needs"] == ["tomatoes"]
+    assert answer["beds"]["tomatoes"]["flow_l_h"] == pytest.approx(60.0)
+
+
 @pytest.mark.parametrize(
     ("words", "hint"),
     [
