@@ -34,3 +34,26 @@ def garden(folder: Path) -> Path:
     path = folder / "tankdash.yaml"
     path.write_text(GARDEN, encoding="utf-8")
     return path
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Read a site file whose bytes are the same, and build the parser, only once: what is attacked comes after."""
+    import tankdash.site
+    from tankdash.cli import parser
+    from tankdash.site.model import Site
+
+    read = tankdash.site.load
+    known: dict[tuple[str, bytes], Site] = {}
+
+    def load(path: Path) -> Site:
+        if not path.is_file():
+            return read(path)
+        key = (str(path), path.read_bytes())
+        if key not in known:
+            known[key] = read(path)
+        return known[key]
+
+    built = parser.build()
+    monkeypatch.setattr(tankdash.site, "load", load)
+    monkeypatch.setattr(parser, "build", lambda: built)

@@ -20,9 +20,11 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import FrameType
-from typing import Any
+from typing import Any, TypeVar
 
 from tankdash.cli.main import main
+
+T = TypeVar("T")
 
 IS_LONG = os.environ.get("TANKDASH_LONG", "") not in ("", "0")
 """Whether the long attacks were asked for."""
@@ -99,8 +101,8 @@ chores:
 """A garden with everything a site file may hold."""
 
 
-def times(short: int, long: int) -> int:
-    """Return how often to attack."""
+def times(short: T, long: T) -> T:
+    """Return how often, or what, to attack."""
     return long if IS_LONG else short
 
 
