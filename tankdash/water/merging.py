@@ -117,7 +117,8 @@ class Filling:
             sills.append([(way.sill, self._next(), way.to, way.link) for way in ways])
         joining = overflows_that_join(network)
         for node, below in joining.items():
-            lip = network.tanks[node].lip_elevation
+            lower = network.tanks[below]
+            lip = max(network.tanks[node].lip_elevation, lower.base + lower.silt)
             sills[node].append((lip, self._next(), below, None))
             sills[below].append((lip, self._next(), node, None))
         for node, ways in enumerate(network.passages[:count]):

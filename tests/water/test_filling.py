@@ -271,3 +271,15 @@ def test_final_levels_agree_with_a_network_engine(bank: str, tmp_path: Path) -> 
     ours = settle(site, contents)
     for name, tank in site.tanks.items():
         assert tank.base + tank.depth(ours[name]) == pytest.approx(theirs[name], abs=0.001)
+
+
+def test_an_overflow_into_a_higher_tank_of_its_own_bank_waits_for_the_brim() -> None:
+    """Water does not run uphill: the pipe passes nothing until the lower tank stands at the upper one's floor."""
+    site = layout(
+        [tote("low", overflow=0.3, overflow_to="high"), tote("high", 0.6)],
+        Link("lh", ("low", "high"), (0.9, 0.3)),
+    )
+    assert pour(site, {}, {"low": 0.5}).contents == pytest.approx({"low": 0.5, "high": 0.0})
+    end = pour(site, {}, {"low": 1.2})
+    assert sum(end.contents.values()) + sum(end.spilled.values()) == pytest.approx(1.2)
+    assert end.contents == pytest.approx({"low": 0.9, "high": 0.3})
