@@ -291,7 +291,9 @@ def _months(value: object) -> frozenset[int]:
 
 
 def _latitude(text: str) -> float:
-    match = re.fullmatch(r"(-?)(\d{1,2}(?:\.\d{1,6})?) ?°? ?([NnSs]?)", text.strip().replace("−", "-"), re.ASCII)
+    match = re.fullmatch(
+        r"(-?)(\d{1,2}(?:\.\d{1,6})?) ?°? ?([NnSs]?)", text.strip().replace("−", "-"), re.ASCII
+    )
     degrees = float(match[2]) if match else 91.0
     if match is None or degrees > 90.0 or (match[1] and match[3]):
         raise ValueError(
@@ -346,7 +348,9 @@ volume = _read(
 area = _read(lambda text, system: _above_zero(quantities.parse_area(text, system), "an area such as 24 m2"))
 mass = _read(lambda text, _: quantities.parse_mass(text))
 head = _read(quantities.parse_head)
-some_head = _read(lambda text, system: _above_zero(quantities.parse_head(text, system), "a head such as 10 m"))
+some_head = _read(
+    lambda text, system: _above_zero(quantities.parse_head(text, system), "a head such as 10 m")
+)
 flow = _read(lambda text, system: _above_zero(quantities.parse_flow(text, system), "a flow such as 4 L/h"))
 latitude = _read(lambda text, _: _latitude(text))
 need = _read(quantities.parse_need)
