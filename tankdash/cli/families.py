@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
-from tankdash.cli import exchanging, looking, new_site, planning, recording, sizing, starting, surveying
+from tankdash.cli import (
+    exchanging,
+    looking,
+    new_site,
+    planning,
+    recording,
+    sizing,
+    starting,
+    storming,
+    surveying,
+)
 from tankdash.cli.command import Command
 
 COMMANDS: tuple[Command, ...] = (
     *looking.COMMANDS,
     *planning.COMMANDS,
+    *storming.COMMANDS,
+    *stick_table.COMMANDS,
     *sizing.COMMANDS,
     *surveying.COMMANDS,
     *recording.COMMANDS,

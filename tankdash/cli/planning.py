@@ -1,4 +1,4 @@
-"""Commands that look ahead: how long the water lasts, what a storm does, and the stick table."""
+"""The command that looks ahead: how long the water lasts, away or at home, and through the rain of past years."""
 
 from __future__ import annotations
 
@@ -8,21 +8,14 @@ from typing import TYPE_CHECKING, Any
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command, UsageError, words
 from tankdash.cli.describing import litres
-from tankdash.cli.pages import add_overwrite, write_page
 from tankdash.cli.text import table, wrapped
 
 if TYPE_CHECKING:
     from tankdash.planning.ensemble import Ensemble
     from tankdash.planning.outlook import Outlook
-    from tankdash.planning.paper import StickSheet
-    from tankdash.planning.storms import StormReport
-    from tankdash.water.storm import StormRun
 
 PLOT_WIDTH, PLOT_HEIGHT = 78, 12
 """Size of the plot of past years, which fits a plain terminal and paper, [cells]."""
-
-
-# Supply
 
 
 def _supply_arguments(parser: argparse.ArgumentParser) -> None:
@@ -222,190 +215,6 @@ def _away(call: Call, found: Outlook) -> tuple[dict[str, Any], list[str]]:
     return answer, lines
 
 
-# Storm
-
-
-def _storm_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--rate", nargs="+", metavar="RATE", help="how hard it rains: 100 mm/h unless told, 4 in/h"
-    )
-    parser.add_argument("--from-now", action="store_true", help="begin with what the tanks hold, not empty")
-    parser.add_argument("--at", metavar="TIME", help="the time asked about, if not now")
-
-
-def _storm(call: Call) -> int:
-    from tankdash.planning.storms import USUAL_RATE_MM_H, storm_report
-    from tankdash.units import parse_rain_rate
-
-    args, site = call.args, call.site
-    rate = parse_rain_rate(words(args.rate), site.units) if args.rate else USUAL_RATE_MM_H
-    standing = call.desk.standing(call.at)
-    contents = None
-    if args.from_now:
-        if standing.basis == "none":
-            raise UsageError("--from-now needs to know the water: dip one tank first.")
-        from tankdash.planning.outlook import counted_contents
-
-        contents = counted_contents(call.desk.levels(call.at))
-    report = storm_report(standing.layout, rate, site.accuracy, contents)
-    if call.wants_json:
-        call.give(report.as_json())
-    else:
-        call.say_all(_storm_lines(call, report))
-    return 0
-
-
-def _storm_lines(call: Call, report: StormReport) -> list[str]:
-    from tankdash.units import format_flow, format_length, format_rain
-
-    site = call.site
-    units = site.units
-
-    def flow(rate: float | None) -> str:
-        return "not measured" if rate is None else format_flow(rate, units)
-
-    brings = ", ".join(
-        f"{format_flow(rate, units)} into {tank}" for tank, rate in report.inflow.items() if rate > 0.0
-    )
-    lines = [
-        f"Rain of {format_rain(report.rate_mm_h, units)} an hour brings {brings or 'nothing: no roof is open'}."
-    ]
-    if report.links:
-        rows = [
-            (
-                key,
-                flow(load.must),
-                flow(load.carries),
-                "-" if load.head is None else format_length(load.head, units),
-                format_length(load.available, units),
-                "TOO NARROW" if load.is_short else "unknown" if load.carries is None else "enough",
-            )
-            for key, load in report.links.items()
-        ]
-        heads = ("link", "must carry", "can carry", "head it takes", "head there is", "")
-        lines += ["", *table(heads, rows, right=(1, 2, 3, 4))]
-    if report.overflows:
-        over = [
-            (
-                key,
-                flow(load.must),
-                flow(load.carries),
-                "TOO NARROW" if load.is_short else "unknown" if load.carries is None else "enough",
-            )
-            for key, load in report.overflows.items()
-        ]
-        lines += ["", *table(("overflow", "must pass", "can pass", ""), over, right=(1, 2))]
-    for key, flush in report.flushes.items():
-        if flush.fills_in is not None:
-            lines.append(f"The first-flush pipe of {key} is full after {span(flush.fills_in)}.")
-    lines += ["", *_capacity_lines(call, report)]
-    if report.settle is None:
-        lines.append(
-            "How long the links need to level afterwards is unknown: a bore or a run was never measured."
-        )
-    elif report.settle > 0.0:
-        lines.append(f"Wait {span(report.settle)} after it before a dip is good again.")
-    lines += wrapped(
-        "Flow figures carry about a third of doubt in a real garden. Lead overflow water away from walls, and ask "
-        "about your local code before you change a downpipe."
-    )
-    return lines
-
-
-def _capacity_lines(call: Call, report: StormReport) -> list[str]:
-    site, run = call.site, report.run
-    begun = "empty tanks" if report.is_from_empty else "what the tanks hold now"
-    static, storm = (litres(site, part * 1000.0) for part in (report.static_capacity, report.storm_capacity))
-    lines = wrapped(
-        f"Begun with {begun}: filled slowly they take {static} (static capacity); in this rain {storm} before the "
-        "first is lost (storm capacity)."
-    )
-    if run.first_to_spill is not None and run.first_spill_at is not None:
-        lines.append(f"First to spill: {run.first_to_spill}, after {span(run.first_spill_at)}.")
-    elif report.inflow:
-        lines.append("Nothing spills.")
-    for bank in report.banks:
-        static, storm = (litres(site, part * 1000.0) for part in (bank.static_capacity, bank.storm_capacity))
-        lines += wrapped(
-            f"{', '.join(bank.tanks)} alone: {static} slowly, {storm} in this rain.", "  ", "    "
-        )
-    lines += _half_hour_lines(call, report.half_hour)
-    if run.unmeasured:
-        lines += wrapped(
-            f"Taken as passing nothing, because bore or run was never measured: {', '.join(run.unmeasured)}.",
-            "! ",
-            "  ",
-        )
-    return lines
-
-
-def _half_hour_lines(call: Call, run: StormRun) -> list[str]:
-    lost = sum(run.spilled.values())
-    if lost <= 5e-4:
-        return []
-    while_room = ""
-    if run.spilled_with_room > 5e-4:
-        while_room = (
-            f", {litres(call.site, run.spilled_with_room * 1000.0)} of it while others still have room"
-        )
-    return wrapped(f"Half an hour of it loses {litres(call.site, lost * 1000.0)}{while_room}.")
-
-
-def span(seconds: float) -> str:
-    """Return a length of time in words."""
-    from tankdash.keeping.words import span_in_words
-
-    return span_in_words(seconds)
-
-
-# Stick table
-
-
-def _stick_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("tank", metavar="TANK", help="the tank that is dipped")
-    parser.add_argument(
-        "--step", nargs="+", metavar="LENGTH", help="from line to line: 1 cm, or 1/2 in, unless told"
-    )
-    parser.add_argument("--html", metavar="FILE", help="write it as a page to print, too")
-    add_overwrite(parser)
-    parser.add_argument("--at", metavar="TIME", help="for the garden as it stands then, if not now")
-
-
-def _stick(call: Call) -> int:
-    from tankdash.keeping.naming import find_standing
-    from tankdash.planning.stick import stick_table
-    from tankdash.units import parse_length
-
-    args, site = call.args, call.site
-    key = find_standing("tank", "tank", args.tank, site.tanks, site, call.at)
-    usual = 0.01 if site.units == "metric" else 0.0127
-    step = parse_length(words(args.step), site.units) if args.step else usual
-    layout = call.desk.standing(call.at).layout
-    try:
-        rows = stick_table(layout, key, site.tanks[key].dip, step)
-    except ValueError as refused:
-        raise UsageError(str(refused)) from refused
-    from tankdash.planning.paper import StickSheet, stick_page
-
-    sheet = StickSheet(site, key, tuple(rows), call.at.astimezone(site.zone).date(), layout)
-    if args.html is not None:
-        write_page(call, args.html, stick_page(sheet))
-    if call.wants_json:
-        call.give(sheet.as_json())
-    elif args.html is None:
-        call.say_all(_stick_lines(sheet))
-    else:
-        call.say(f"Written: {args.html}, {len(rows)} lines. Open it in a browser and print it.")
-    return 0
-
-
-def _stick_lines(sheet: StickSheet) -> list[str]:
-    lines = [f"{sheet.site.name}: stick table of {sheet.site.tanks[sheet.tank].label}"]
-    lines += wrapped(f"{sheet.how_read} {sheet.slope_words}")
-    lines += ["", *table(("stick", "all tanks", "usable"), sheet.cells(), right=(0, 1, 2)), ""]
-    return lines + wrapped(sheet.base_words)
-
-
 COMMANDS = (
     Command(
         "supply",
@@ -425,34 +234,5 @@ COMMANDS = (
         ),
         _supply,
         _supply_arguments,
-    ),
-    Command(
-        "storm",
-        "what a storm asks of links and overflows",
-        "For steady rain: what each link and overflow must pass and can, the head each link takes, how soon a "
-        "first-flush pipe is full, which tank spills first, and how long to wait before a dip is good again. Static "
-        "capacity is what the tanks keep of a slow fill, storm capacity what runs in before the first loss. It begins "
-        "with empty tanks unless --from-now is given.",
-        (
-            "tankdash storm",
-            "tankdash storm --rate 60 mm/h",
-            "tankdash storm --rate '4 in/h' --from-now --json",
-        ),
-        _storm,
-        _storm_arguments,
-    ),
-    Command(
-        "stick",
-        "the stick table of a tank",
-        "What each reading of one tank's stick means for all the tanks together, from its floor to its lip, read the "
-        "way the site file says it is dipped. Where a tank is cut off below a link, its water is a range. --html "
-        "writes a page to print and tape to the tank.",
-        (
-            "tankdash stick north",
-            "tankdash stick north --step 5 cm",
-            "tankdash stick north --html north.html",
-        ),
-        _stick,
-        _stick_arguments,
     ),
 )

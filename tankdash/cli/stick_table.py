@@ -1,0 +1,77 @@
+"""The command that prints the stick table of a tank, or writes it as a page."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from tankdash.cli.call import Call
+from tankdash.cli.command import Command, UsageError, words
+from tankdash.cli.pages import add_overwrite, write_page
+from tankdash.cli.text import table, wrapped
+
+if TYPE_CHECKING:
+    from tankdash.planning.paper import StickSheet
+
+
+def _stick_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("tank", metavar="TANK", help="the tank that is dipped")
+    parser.add_argument(
+        "--step", nargs="+", metavar="LENGTH", help="from line to line: 1 cm, or 1/2 in, unless told"
+    )
+    parser.add_argument("--html", metavar="FILE", help="write it as a page to print, too")
+    add_overwrite(parser)
+    parser.add_argument("--at", metavar="TIME", help="for the garden as it stands then, if not now")
+
+
+def _stick(call: Call) -> int:
+    from tankdash.keeping.naming import find_standing
+    from tankdash.planning.stick import stick_table
+    from tankdash.units import parse_length
+
+    args, site = call.args, call.site
+    key = find_standing("tank", "tank", args.tank, site.tanks, site, call.at)
+    usual = 0.01 if site.units == "metric" else 0.0127
+    step = parse_length(words(args.step), site.units) if args.step else usual
+    layout = call.desk.standing(call.at).layout
+    try:
+        rows = stick_table(layout, key, site.tanks[key].dip, step)
+    except ValueError as refused:
+        raise UsageError(str(refused)) from refused
+    from tankdash.planning.paper import StickSheet, stick_page
+
+    sheet = StickSheet(site, key, tuple(rows), call.at.astimezone(site.zone).date(), layout)
+    if args.html is not None:
+        write_page(call, args.html, stick_page(sheet))
+    if call.wants_json:
+        call.give(sheet.as_json())
+    elif args.html is None:
+        call.say_all(_stick_lines(sheet))
+    else:
+        call.say(f"Written: {args.html}, {len(rows)} lines. Open it in a browser and print it.")
+    return 0
+
+
+def _stick_lines(sheet: StickSheet) -> list[str]:
+    lines = [f"{sheet.site.name}: stick table of {sheet.site.tanks[sheet.tank].label}"]
+    lines += wrapped(f"{sheet.how_read} {sheet.slope_words}")
+    lines += ["", *table(("stick", "all tanks", "usable"), sheet.cells(), right=(0, 1, 2)), ""]
+    return lines + wrapped(sheet.base_words)
+
+
+COMMANDS = (
+    Command(
+        "stick",
+        "the stick table of a tank",
+        "What each reading of one tank's stick means for all the tanks together, from its floor to its lip, read the "
+        "way the site file says it is dipped. Where a tank is cut off below a link, its water is a range. --html "
+        "writes a page to print and tape to the tank.",
+        (
+            "tankdash stick north",
+            "tankdash stick north --step 5 cm",
+            "tankdash stick north --html north.html",
+        ),
+        _stick,
+        _stick_arguments,
+    ),
+)
