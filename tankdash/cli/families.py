@@ -10,6 +10,7 @@ from tankdash.cli import (
     recording,
     sizing,
     starting,
+    stick_table,
     storming,
     surveying,
 )
