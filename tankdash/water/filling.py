@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import isfinite
+from math import inf, isfinite
 
 from tankdash.water.errors import OutOfRange
 from tankdash.water.merging import Filling
 from tankdash.water.model import Contents, Layout
 from tankdash.water.pools import REST, surfaces, unlevel, volumes_in
-from tankdash.water.sills import Network, network_of
+from tankdash.water.rising import height_that_holds
+from tankdash.water.sills import Network, lowest_sills, network_of
 
 __all__ = ["Poured", "pour", "settle", "settled"]
 
@@ -136,18 +137,47 @@ def _add_to(total: dict[int, float], more: Mapping[int, float]) -> None:
 
 def _find_level(network: Network, held: list[float]) -> dict[int, float]:
     """Let restless banks find their level in place, and return what they spill."""
-    restless = unlevel(network, held, surfaces(network.tanks, held), REST)
-    if not restless:
+    moving: list[int] = []
+    seen: set[int] = set()
+    for start in unlevel(network, held, surfaces(network.tanks, held), REST):
+        if start in seen:
+            continue
+        bank = [start]
+        seen.add(start)
+        for here in bank:
+            for passage in network.passages[here]:
+                if passage.to not in seen:
+                    seen.add(passage.to)
+                    bank.append(passage.to)
+        tanks = [node for node in bank if node < len(held)]
+        if not _level_at_once(network, held, tanks):
+            moving += tanks
+    rates = {node: held[node] for node in sorted(moving) if held[node] > 0.0}
+    if not rates:
         return {}
-    moving = set(restless)
-    bank = list(moving)
-    for here in bank:
-        for passage in network.passages[here]:
-            if passage.to not in moving:
-                moving.add(passage.to)
-                bank.append(passage.to)
-    rates = {node: held[node] for node in bank if node < len(held) and held[node] > 0.0}
     filling = Filling(network, [0.0 if node in rates else volume for node, volume in enumerate(held)], rates)
     filling.run(until=1.0)
     held[:] = filling.held()
     return filling.spilled()
+
+
+def _level_at_once(network: Network, held: list[float], bank: list[int]) -> bool:
+    """Level a bank in place if its water can stand at one surface, above its sills and below its lips; tell whether.
+
+    Nowhere else can it then come to rest, so there is no need to follow it.
+    """
+    tanks = [network.tanks[node] for node in bank]
+    volume = sum(held[node] for node in bank)
+    floor, lip = min(tank.base + tank.silt for tank in tanks), min(tank.lip_elevation for tank in tanks)
+    if floor >= lip or sum(tank.volume_at(lip) for tank in tanks) < volume:
+        return False
+    surface = height_that_holds(tanks, volume, floor, lip)
+    sills = lowest_sills(network, {bank[0]: -inf}, up_to=surface)
+    if any(sills[node] == inf for node in bank):
+        return False
+    for node, tank in zip(bank, tanks, strict=True):
+        held[node] = tank.volume_at(surface)
+    most = max(bank, key=held.__getitem__)
+    rest = volume - sum(held[node] for node in bank)
+    held[most] = min(max(0.0, held[most] + rest), network.tanks[most].capacity)
+    return True

@@ -49,11 +49,37 @@ class OneSurface:
         self.tanks = tuple(tanks)
         if not self.tanks:
             raise OutOfRange("a surface needs at least one tank to stand in")
-        floors = {tank.base + tank.silt for tank in self.tanks}
-        marks = sorted(floors | {tank.base + tank.brim for tank in self.tanks})
-        self._marks = marks
-        self._volumes = [self.volume(mark) for mark in marks]
-        self._slopes = [self._slope(low, high) for low, high in pairwise(marks)]
+        starts = {tank.base + tank.silt for tank in self.tanks}
+        self._marks = sorted(starts | {tank.base + tank.brim for tank in self.tanks})
+        self._volumes, self._slopes = self._sweep()
+
+    def _sweep(self) -> tuple[list[float], list[float | None]]:
+        """Return the volume at each mark, [m3], and the height one cubic metre takes from there on, [1/m2].
+
+        Going up, a straight tank adds its plan area at its floor and takes it away at its brim; the others are
+        asked at each mark, and the slope is None while any of them fills.
+        """
+        changes: dict[float, float] = dict.fromkeys(self._marks, 0.0)
+        shaped: list[Tank] = []
+        for tank in self.tanks:
+            area = tank.shape.plan_area
+            if area is None:
+                shaped.append(tank)
+            else:
+                changes[tank.base + tank.silt] += area
+                changes[tank.base + tank.brim] -= area
+        area, straight = 0.0, 0.0
+        volumes, slopes = [sum(tank.volume_at(self._marks[0]) for tank in shaped)], []
+        for low, high in pairwise(self._marks):
+            area += changes[low]
+            straight += area * (high - low)
+            there = straight + sum(tank.volume_at(high) for tank in shaped)
+            gain = there - volumes[-1]
+            flat = gain <= 1e-13 * there
+            bends = any(tank.base + tank.silt < high and tank.base + tank.brim > low for tank in shaped)
+            slopes.append(0.0 if flat else None if bends else (high - low) / gain)
+            volumes.append(volumes[-1] if flat else there)
+        return volumes, slopes
 
     @property
     def capacity(self) -> float:
@@ -96,16 +122,6 @@ class OneSurface:
         while under < (middle := 0.5 * (under + over)) < over:
             under, over = (under, middle) if self.volume(middle) > volume else (middle, over)
         return Band(low, under)
-
-    def _slope(self, low: float, high: float) -> float | None:
-        """Return the height one cubic metre takes between two marks, [1/m2]; None where it changes on the way."""
-        filling = [
-            tank for tank in self.tanks if tank.base + tank.silt < high and tank.base + tank.brim > low
-        ]
-        if any(tank.shape.plan_area is None for tank in filling):
-            return None
-        gain = self.volume(high) - self.volume(low)
-        return (high - low) / gain if gain > 0.0 else 0.0
 
     def _inside(self, volume: float) -> float:
         """Return a volume moved onto 0 or the capacity where only rounding is outside; else refuse it."""

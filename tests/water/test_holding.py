@@ -168,6 +168,17 @@ def test_a_plateau_between_tiers_gives_a_band() -> None:
     assert level_of(tiers, ["low", "high"], 3.0) == pytest.approx(Band(2.5, 2.5))
 
 
+def test_a_plateau_is_one_whatever_rounding_says() -> None:
+    tiers = OneSurface(
+        [
+            Tank(f"low{place}", Straight(area, 0.9), base=0.1, brim=0.9)
+            for place, area in enumerate((0.26, 0.28, 0.1))
+        ]
+        + [Tank("high", Straight(0.3, 1.0), base=1.5, brim=1.0)]
+    )
+    assert tiers.band(0.64 * 0.9) == pytest.approx(Band(1.0, 1.5))
+
+
 def test_curved_tanks_are_searched_between_their_marks() -> None:
     drums = OneSurface([Tank("a", Lying(1.0, 2.0), brim=1.0), Tank("b", Lying(0.8, 1.0), base=0.4, brim=0.8)])
     for step in range(1, 120):
