@@ -64,8 +64,8 @@ COMMANDS = (
         "stick",
         "the stick table of a tank",
         "What each reading of one tank's stick means for all the tanks together, from its floor to where the water "
-        "spills, read the way the site file says it is dipped. Where a tank is cut off below a link, its water is a range. "
-        "--html writes a page to print and tape to the tank.",
+        "spills, read the way the site file says it is dipped. Where a tank is cut off below a link, its water is "
+        "a range. --html writes a page to print and tape to the tank.",
         (
             "tankdash stick north",
             "tankdash stick north --step 5 cm",
