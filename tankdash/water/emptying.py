@@ -9,7 +9,7 @@ from math import inf, isfinite
 from tankdash.water.errors import OutOfRange
 from tankdash.water.filling import pour, settled
 from tankdash.water.model import Contents, Layout
-from tankdash.water.pools import HAIR, surfaces, volumes_in
+from tankdash.water.pools import HAIR, REST, surfaces, volumes_in
 from tankdash.water.rising import height_that_holds
 from tankdash.water.sills import Network, lowest_sills, network_of
 
@@ -140,14 +140,15 @@ def _sink(network: Network, held: list[float], node: int, volume: float, lowest:
     A tank leaves the pool at its lowest path sill and keeps what stands there (R4). So the pool is taken down from
     one such height to the next, with the sum of the straight tanks' plan areas at hand; others are added up.
     """
-    start = surfaces([network.tanks[node]], [held[node]])[0]
+    heights = surfaces(network.tanks, held)
+    start = heights[node]
     if held[node] <= 0.0 or start <= lowest:
         return
     sills = lowest_sills(network, {node: -inf}, up_to=start + HAIR)
     leaves_at = {
         place: min(start, max(lowest, sills[place], tank.base + tank.silt))
         for place, tank in enumerate(network.tanks)
-        if sills[place] < inf and held[place] > 0.0
+        if sills[place] < inf and held[place] > 0.0 and heights[place] >= start - REST
     }
     order = sorted(leaves_at, key=lambda place: -leaves_at[place])
     areas = {place: network.tanks[place].shape.plan_area for place in order}

@@ -10,7 +10,7 @@ from tankdash.water.clocks import Clock, Fed, Schedule
 from tankdash.water.friction import Pipe
 from tankdash.water.model import Link
 from tankdash.water.overflows import overflows_that_join
-from tankdash.water.pools import HAIR, Joined, surfaces
+from tankdash.water.pools import HAIR, REST, Joined, surfaces
 from tankdash.water.rising import Lip, SillWay, height_that_holds
 from tankdash.water.sills import Network
 
@@ -124,7 +124,7 @@ class Filling:
         for node, ways in enumerate(network.passages[:count]):
             if held[node] > 0.0:
                 for way in ways:
-                    if heights[node] > way.sill + HAIR:
+                    if heights[node] > way.sill + REST:
                         self._sets.join(node, way.to)
         together: dict[int, list[int]] = {}
         for node in range(len(network.passages)):

@@ -165,3 +165,16 @@ def test_a_link_without_a_hump_has_no_prime_to_lose() -> None:
     site = siphon()
     low = replace(site, links={"hose": replace(site.links["hose"], crest=0.2)})
     assert unprimed_by(low, {"main": 0.0, "small": 0.0}) == set()
+
+
+@pytest.mark.parametrize("over", [0.0, 1e-12, 1e-9, 4e-7])
+def test_a_hair_over_the_sill_is_no_reason_to_move_what_stands_below_it(over: float) -> None:
+    """The first tank stands at its sill, but for rounding, and the others 10 cm under it."""
+    site = row()
+    water = {"a": 0.3 + over, "b": 0.2, "c": 0.2}
+    for asked in (1e-9, 1e-3):
+        left = draw(replace(site, outlets={"tap": Outlet("tap", "a", 0.0)}), water, "tap", asked).contents
+        assert left == pytest.approx({"a": 0.3 - asked, "b": 0.2, "c": 0.2}, abs=1e-6)
+        poured = pour(site, water, {"a": asked}).contents
+        assert poured["a"] == pytest.approx(0.3, abs=1e-6)
+        assert poured["b"] + poured["c"] == pytest.approx(0.4 + asked, abs=1e-6)
