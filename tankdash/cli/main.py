@@ -16,6 +16,8 @@ from tankdash.cli.text import shown
 
 FINE, FOUND, BAD_INPUT = 0, 1, 2
 """Exit codes: fine, a check found something, bad input."""
+LONGEST_LINE = 1200
+"""Characters of one complaint: more than any path and sentence need."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -93,8 +95,16 @@ def _is_a(problem: Exception, module: str, name: str) -> bool:
 def _sentences(problem: Exception) -> list[str]:
     """Return what to tell, one line for each thing."""
     if _is_a(problem, "tankdash.site.problems", "SiteError"):
-        return [shown(line) for line in str(problem).split("\n")]
-    return [f"tankdash: {shown(_sentence(problem))}"]
+        return [_bounded(shown(line)) for line in str(problem).split("\n")]
+    return [_bounded(f"tankdash: {shown(_sentence(problem))}")]
+
+
+def _bounded(line: str) -> str:
+    """Return a line that quotes something endless with its middle left out: the advice at its end stays."""
+    if len(line) <= LONGEST_LINE:
+        return line
+    half = LONGEST_LINE // 2
+    return f"{line[:half]} ... {line[-half:]}"
 
 
 def _sentence(problem: Exception) -> str:

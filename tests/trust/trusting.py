@@ -185,7 +185,7 @@ def keeps_its_promises(answer: Answer, *, problems: int | None = 1) -> None:
         assert len(told) <= problems, answer
     for line in told:
         assert line.strip(), answer
-        assert len(line) < 2000, answer
+        assert len(line) < 1300, answer
     assert not _ACTED_ON.search(answer.err), answer
     if "--json" in answer.words and "--help" not in answer.words and answer.code != 2:
         assert answer.json is not None, answer
