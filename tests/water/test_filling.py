@@ -283,3 +283,14 @@ def test_an_overflow_into_a_higher_tank_of_its_own_bank_waits_for_the_brim() -> 
     end = pour(site, {}, {"low": 1.2})
     assert sum(end.contents.values()) + sum(end.spilled.values()) == pytest.approx(1.2)
     assert end.contents == pytest.approx({"low": 0.9, "high": 0.3})
+
+
+def test_a_link_nobody_measured_counts_as_the_mean_of_the_others() -> None:
+    hub = layout(
+        [tote("hub", 0.5), tote("wide"), tote("thin"), tote("unknown")],
+        Link("w", ("hub", "wide"), (0.1, 0.1), bore=0.050),
+        Link("t", ("hub", "thin"), (0.1, 0.1), bore=0.025),
+        Link("u", ("hub", "unknown"), (0.1, 0.1)),
+    )
+    end = pour(hub, {}, {"hub": 0.1 + 0.75})
+    assert end.contents == pytest.approx({"hub": 0.1, "wide": 0.4, "thin": 0.1, "unknown": 0.25})
