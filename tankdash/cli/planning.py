@@ -79,7 +79,7 @@ def whole_number(text: str, option: str, least: int, most: int) -> int:
 
 def supply_lines(found: Outlook) -> list[str]:
     """Return what `supply` prints about the water, the outlets and beds, and past years."""
-    from tankdash.planning.telling import lasting_words
+    from tankdash.planning.telling import lasting_words, unknown_need_words, usable_words
     from tankdash.units import format_flow
 
     site = found.site
@@ -89,11 +89,7 @@ def supply_lines(found: Outlook) -> list[str]:
         lines.append("No dip yet: dip one tank to know how long the water lasts.")
         return [*lines, "", *_head_lines(found)] if found.heads else lines
     together = known.together
-    usable = litres(site, together.usable * 1000.0)
-    at_least = "at least " if found.is_low_end else ""
-    lines.append(
-        f"Usable now {at_least}{usable}; the beds ask for {litres(site, together.need * 1000.0)} a day."
-    )
+    lines.append(usable_words(together, site.units, is_low_end=found.is_low_end))
     lines += wrapped(f"All beds together: {lasting_words(together, found.today, site.units)}.")
     rows = [
         (f"{key} ({'pump' if found.layout.outlets[key].kind == 'pump' else 'tap'})", one)
@@ -116,12 +112,7 @@ def supply_lines(found: Outlook) -> list[str]:
             right=(1, 2, 3),
         )
     for key in found.unknown_needs:
-        lines += wrapped(
-            f"The need of {key} is not known and not counted: type `low:` and `high:` of the twelve months under "
-            "`climate:`, or import a year of temperatures with GHCN-Daily.",
-            "! ",
-            "  ",
-        )
+        lines += wrapped(unknown_need_words(key), "! ", "  ")
     for key in found.site.beds:
         now, full = found.flows(key)
         if full is not None:
@@ -188,7 +179,6 @@ def _away(call: Call, found: Outlook) -> tuple[dict[str, Any], list[str]]:
     """Return what an absence means for water and chores, as JSON and as lines."""
     from tankdash.keeping.away import away_plan
     from tankdash.keeping.naming import find_standing
-    from tankdash.planning.absence import away
     from tankdash.planning.telling import absence_words, away_lines, left_open_words
 
     args, site = call.args, call.site
@@ -197,19 +187,17 @@ def _away(call: Call, found: Outlook) -> tuple[dict[str, Any], list[str]]:
     left_open = args.leave_open
     if left_open is not None:
         left_open = find_standing("outlet", "outlet", left_open, site.outlets, site, call.at)
-    elif found.levels.standing.open_taps:
-        left_open = found.levels.standing.open_taps[0].outlet
     lines: list[str] = []
     answer: dict[str, Any] = {"water": None, **plan.as_json()}
-    if found.supply is None:
+    absence = found.absence(days, left_open)
+    if absence is None:
         lines.append("Whether the water lasts is unknown: dip one tank first.")
     else:
-        credit = found.supply.credit
-        absence = away(site, found.layout, found.contents, found.today, days, credit, left_open)
         answer["water"] = absence.as_json()
         lines += wrapped(absence_words(absence, site.units))
-        if left_open is not None:
-            lines += wrapped(left_open_words(absence, site.outlets[left_open].label, site.units))
+        if absence.left_open is not None:
+            label = site.outlets[absence.left_open.outlet].label
+            lines += wrapped(left_open_words(absence, label, site.units))
     for line in away_lines(plan):
         lines += wrapped(line[4:], "  - ", "    ") if line.startswith("  - ") else [line]
     return answer, lines

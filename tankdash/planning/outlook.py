@@ -11,6 +11,7 @@ from tankdash.keeping.desk import Desk
 from tankdash.keeping.levels import Levels
 from tankdash.keeping.rain import days as rain_days
 from tankdash.keeping.replay import in_force
+from tankdash.planning.absence import Absence, away
 from tankdash.planning.ensemble import Ensemble, run_years
 from tankdash.planning.figures import litres, rounded
 from tankdash.planning.gravity import Head, heads
@@ -54,6 +55,18 @@ class Outlook:
     def unknown_needs(self) -> list[str]:
         """Beds whose crop has no need yet, because nobody knows the temperatures."""
         return without_temperatures(self.site)
+
+    def absence(self, days: int, left_open: str | None = None) -> Absence | None:
+        """Return whether the water lasts for `days` days without anybody, >= 1; None before the first dip.
+
+        An outlet that stands open already stays so, unless another is named.
+        """
+        if self.supply is None:
+            return None
+        taps = self.levels.standing.open_taps
+        if left_open is None and taps:
+            left_open = taps[0].outlet
+        return away(self.site, self.layout, self.contents, self.today, days, self.supply.credit, left_open)
 
     def flows(self, bed: str) -> tuple[float | None, float | None]:
         """Return what the emitters of a bed give by gravity, now and when full; None for unknown, [m3/s]."""

@@ -37,6 +37,21 @@ def lasting_words(lasting: Lasting, today: date, units: Units) -> str:
     return f"{count} in full, the last on {last}; the next is short by {format_volume(lasting.short, units)}"
 
 
+def usable_words(lasting: Lasting, units: Units, *, is_low_end: bool) -> str:
+    """Return the usable water, which is a least figure where a tank is not known, and what is asked of it."""
+    at_least = "at least " if is_low_end else ""
+    usable, need = format_volume(lasting.usable, units), format_volume(lasting.need, units)
+    return f"Usable now {at_least}{usable}; the beds ask for {need} a day."
+
+
+def unknown_need_words(bed: str) -> str:
+    """Return why the need of a bed is missing, and what to do about it."""
+    return (
+        f"The need of {bed} is not known and not counted: type `low:` and `high:` of the twelve months under "
+        "`climate:`, or import a year of temperatures with GHCN-Daily."
+    )
+
+
 def head_words(head: Head, units: Units, height: float | None) -> str:
     """Return the head at a place now and when full, and whether it is enough."""
     if head.by_pump:

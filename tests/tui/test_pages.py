@@ -234,10 +234,10 @@ async def test_a_changed_site_file_is_read_again_and_a_broken_one_is_told_with_i
         assert "North tote" in app.screen.query_one(SideView).text
 
 
-async def test_supply_says_whether_the_water_lasts_while_away(garden: Garden) -> None:
-    """Eleven days at 12 m2 x 25 mm a week are 11 x 300 / 7 = 471.4 L (arithmetic)."""
-    garden.dip(at="today 7:00", north="60 cm")
-    app = garden.app()
+async def test_supply_says_whether_the_water_lasts_while_away(bare_garden: Garden) -> None:
+    """Eleven days at 12 m2 x 25 mm a week, no rain before them, are 11 x 300 / 7 = 471.4 L (arithmetic)."""
+    bare_garden.dip(at="today 7:00", north="60 cm")
+    app = bare_garden.app()
     async with app.run_test(size=SIZE) as pilot:
         await settle(pilot)
         await keys(pilot, "5")

@@ -52,11 +52,13 @@ class HomeWords(Picture):
 
     @work(thread=True, exclusive=True, group="lasting")
     def _ask(self, keeper: Keeper, shown: Shown) -> None:
-        from tankdash.tui.lasting import lasting_words, supply_now
+        from tankdash.planning.outlook import outlook
+        from tankdash.tui.lasting import lasting_words
 
         with keeper.desk() as desk:
-            found = supply_now(desk, shown)
-        words = None if found is None else lasting_words(found.together, shown.now.date())
+            found = outlook(desk, shown.now, with_years=False) if shown.site.beds else None
+        known = None if found is None else found.supply
+        words = None if known is None else lasting_words(known.together, shown.now.date())
         self.post_message(self.LastingKnown(words))
 
     @on(LastingKnown)

@@ -2,26 +2,33 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import timedelta
 
-from tankdash.drawing.bands import Spread, bands
+from tankdash.drawing.bands import bands, spreads
 from tankdash.drawing.canvas import Row, Span
 from tankdash.keeping.desk import Desk
+from tankdash.keeping.when import date_words
 from tankdash.keeping.words import label
-from tankdash.planning.ensemble import Ensemble, run_years
-from tankdash.planning.supply import Absence, Lasting, Supply, away
+from tankdash.planning.ensemble import Ensemble
+from tankdash.planning.outlook import Outlook, outlook
+from tankdash.planning.supply import Lasting
+from tankdash.planning.telling import (
+    absence_words,
+    chance_lines,
+    days_in_words,
+    lasting_words,
+    left_open_words,
+    unknown_need_words,
+    usable_words,
+)
 from tankdash.tui.frame import FramedApp
-from tankdash.tui.lasting import day_words, held, lasting_words, past_rain, supply_now
 from tankdash.tui.pages.sheetpage import SheetPage
 from tankdash.tui.state import Shown
 from tankdash.tui.table import Cell, Column, table
 from tankdash.tui.widgets.figure import large_figure
 from tankdash.tui.widgets.picture import paragraph
+from tankdash.tui.widgets.sheet import Sheet
 from tankdash.tui.words import volume
-
-AHEAD_DAYS = 120
-"""How far past years are looked through."""
 
 BANDS_HEIGHT = 9
 """Lines of the picture of past years."""
@@ -29,108 +36,91 @@ BANDS_HEIGHT = 9
 USUAL_ABSENCE = 11
 """Days of being away that the page begins with."""
 
-
-@dataclass(frozen=True)
-class SupplyAnswer:
-    """What the page was told."""
-
-    supply: Supply | None
-    """None without beds, or while nothing is known of the tanks."""
-    absence: Absence | None
-    """Whether it lasts while away."""
-    years: Ensemble | None
-    """Past years; None without imported rain."""
+LONGEST_ABSENCE = 1000
+"""As many days of being away as the command takes."""
 
 
-class SupplyPage(SheetPage[SupplyAnswer]):
+class SupplyPage(SheetPage[Outlook]):
     """Days left."""
 
     HEADING = "Supply"
     days_away = USUAL_ABSENCE
     """How long one is away; plus and minus change it."""
 
-    def ask(self, desk: Desk, shown: Shown) -> SupplyAnswer:
-        """Return how long it lasts, and through past years where there are any."""
-        contents, today = held(shown), shown.now.date()
-        found = supply_now(desk, shown)
-        if contents is None or found is None:
-            return SupplyAnswer(found, None, None)
-        absence = away(shown.site, shown.layout, contents, today, self.days_away)
-        rain = past_rain(desk)
-        totals = shown.levels.totals
-        years = None
-        if rain and totals.usable_full_l > 0:
-            usable = (totals.usable_l if totals.usable_l is not None else totals.usable_low_l) / 1000
-            years = run_years(
-                rain,
-                list(shown.layout.roofs.values()),
-                list(shown.site.beds.values()),
-                usable=min(usable, totals.usable_full_l / 1000),
-                usable_full=totals.usable_full_l / 1000,
-                today=today,
-                days=AHEAD_DAYS,
-            )
-        return SupplyAnswer(found, absence, years)
+    def ask(self, desk: Desk, shown: Shown) -> Outlook:
+        """Return how long it lasts, and through past years where there are any: what the command says."""
+        return outlook(desk, shown.now)
 
-    def write(self, shown: Shown, answer: SupplyAnswer, width: int) -> list[Row]:
+    def write(self, shown: Shown, answer: Outlook, width: int) -> list[Row]:
         """Return days left, the table, being away, past years, and what is assumed."""
-        found = answer.supply
-        if found is None:
+        known, units = answer.supply, shown.site.units
+        if known is None or not shown.site.beds:
             why = "the site file names no beds" if not shown.site.beds else "no dip is written down yet"
             return paragraph(f"How long the water lasts is not known: {why}.", width)
         ascii_only = isinstance(self.app, FramedApp) and self.app.ascii_only
-        rows = headline(found.together, shown, ascii_only=ascii_only)
-        rows += [[], *supply_rows(found, shown, width)]
-        if answer.absence is not None:
-            rows += [[], *paragraph(absence_words(answer.absence, shown), width)]
+        rows = headline(known.together, answer, ascii_only=ascii_only)
+        rows += paragraph(usable_words(known.together, units, is_low_end=answer.is_low_end), width, "dim")
+        rows += [[], *supply_rows(answer, width)]
+        for key in answer.unknown_needs:
+            rows += paragraph(unknown_need_words(label(shown.site, key)), width, "warn")
+        absence = answer.absence(self.days_away)
+        if absence is not None:
+            rows += [[], *paragraph(absence_words(absence, units), width)]
+            if absence.left_open is not None:
+                open_label = label(shown.site, absence.left_open.outlet)
+                rows += paragraph(left_open_words(absence, open_label, units), width)
             rows += paragraph("+ and - change how long you are away.", width, "dim")
-        rows += [[], *paragraph(found.assumes, width, "dim")]
-        if answer.years is not None and answer.years.traces:
-            rows += [[], *year_rows(answer.years, shown, width, ascii_only=ascii_only)]
+        rows += [[], *paragraph(known.assumes, width, "dim")]
+        if answer.chance is not None:
+            rows += [[], *year_rows(answer.chance, answer, width, ascii_only=ascii_only)]
         return rows
 
     def zoom_days(self, step: int) -> bool:
         """Be away for a day more or less."""
-        self.days_away = max(1, min(120, self.days_away - step))
-        self.ask_again()
+        self.days_away = max(1, min(LONGEST_ABSENCE, self.days_away - step))
+        self.query_one("#sheet", Sheet).redraw()
         return True
 
 
-def headline(lasting: Lasting, shown: Shown, *, ascii_only: bool) -> list[Row]:
+def headline(lasting: Lasting, answer: Outlook, *, ascii_only: bool) -> list[Row]:
     """Return the days left, large, and the last full day."""
-    words = lasting_words(lasting, shown.now.date())
-    days = lasting.full_days
+    units, today = answer.site.units, answer.today
+    days, last = lasting.full_days, lasting.last_full_day
     drawn = None if days is None or ascii_only else large_figure(str(days))
     if drawn is None or days is None:
-        return [[Span(words, "strong")]]
-    ends = ""
-    if lasting.last_full_day is not None:
-        ends = f"to {day_words(lasting.last_full_day, shown.now.date())}"
+        return [[Span(f"All beds together: {lasting_words(lasting, today, units)}.", "strong")]]
+    ends = "" if last is None else f"to {date_words(last, today)}"
     beside = ("day" if days == 1 else "days", "of watering all beds", ends)
     rows: list[Row] = [[*row, Span(f" {word}", "strong")] for row, word in zip(drawn, beside, strict=True)]
-    if lasting.short > 0 and lasting.last_full_day is not None:
-        after = day_words(lasting.last_full_day + timedelta(days=1), shown.now.date())
-        rows.append([Span(f"{after} is short by {volume(lasting.short * 1000, shown.site.units)}.", "dim")])
+    if lasting.short > 0:
+        after = "Today" if last is None else date_words(last + timedelta(days=1), today)
+        rows.append([Span(f"{after} is short by {volume(lasting.short * 1000, units)}.", "dim")])
     return rows
 
 
-def supply_rows(found: Supply, shown: Shown, width: int) -> list[Row]:
-    """Return a line for each outlet and bed."""
-    units, today = shown.site.units, shown.now.date()
+def supply_rows(answer: Outlook, width: int) -> list[Row]:
+    """Return a line for each outlet and bed; a bed whose need nobody knows has none."""
+    site, found, today = answer.site, answer.supply, answer.today
+    if found is None:
+        return []
 
     def line(name: str, lasting: Lasting) -> list[Cell]:
-        days = "no end" if lasting.days is None else f"{lasting.full_days} days"
-        last = "" if lasting.last_full_day is None else day_words(lasting.last_full_day, today)
+        days = "no end" if lasting.days is None else days_in_words(lasting.full_days or 0)
+        last = "" if lasting.last_full_day is None else date_words(lasting.last_full_day, today)
         return [
             (name, "strong"),
-            (volume(lasting.usable * 1000, units), "plain"),
-            (volume(lasting.need * 1000, units), "plain"),
+            (volume(lasting.usable * 1000, site.units), "plain"),
+            (volume(lasting.need * 1000, site.units), "plain"),
             (days if lasting.need > 0 or lasting.days is not None else "asks for none", "plain"),
             (last, "dim"),
         ]
 
-    lines = [line(label(shown.site, key), lasting) for key, lasting in found.outlets.items()]
-    lines += [line(label(shown.site, key), lasting) for key, lasting in found.beds.items()]
+    lines = [line(label(site, key), lasting) for key, lasting in found.outlets.items()]
+    lines += [
+        line(label(site, key), lasting)
+        for key, lasting in found.beds.items()
+        if key not in answer.unknown_needs
+    ]
     columns = (
         Column("outlet or bed, alone"),
         Column("can reach it", is_figure=True),
@@ -141,32 +131,15 @@ def supply_rows(found: Supply, shown: Shown, width: int) -> list[Row]:
     return table(columns, lines, width)
 
 
-def absence_words(absence: Absence, shown: Shown) -> str:
-    """Return whether the water lasts while nobody is there."""
-    units = shown.site.units
-    need = f"Away for {absence.days} days: the beds ask for {volume(absence.need * 1000, units)}"
-    if absence.short > 0:
-        return f"{need}; short by {volume(absence.short * 1000, units)}."
-    return f"{need}; enough, with {volume(absence.spare * 1000, units)} to spare."
-
-
-def year_rows(years: Ensemble, shown: Shown, width: int, *, ascii_only: bool) -> list[Row]:
-    """Return the past years as bands, and the share of them that run short."""
-    top = shown.levels.totals.usable_full_l / 1000
+def year_rows(years: Ensemble, answer: Outlook, width: int, *, ascii_only: bool) -> list[Row]:
+    """Return the past years in sentences, and as bands."""
+    units = answer.site.units
     curves = [years.band(share) for share in (0.0, 0.25, 0.5, 0.75, 1.0)]
-    spreads = [
-        Spread(years.start + timedelta(days=number), *values)
-        for number, values in enumerate(zip(*curves, strict=True))
-    ]
-    rows: list[Row] = [[Span(f"Through the rain of {len(years.traces)} past years", "strong")]]
-    rows += bands(spreads, width, BANDS_HEIGHT, top, volume(top * 1000, shown.site.units), ascii=ascii_only)
-    said = []
-    for days in (14, 30, 60, 90):
-        share = years.dry_share(days)
-        if share is not None and days < years.days:
-            day = day_words(years.start + timedelta(days=days), years.start)
-            said.append(f"{round(share * len(years.traces))} by {day}")
-    rows += paragraph(f"Years that run short: {', '.join(said)}, of {len(years.traces)}.", width)
-    if years.left_out:
-        rows += paragraph(f"{len(years.left_out)} years with missing days are left out.", width, "dim")
+    top = max(answer.levels.totals.usable_full_l / 1000, *curves[-1])
+    rows: list[Row] = []
+    for sentence in chance_lines(years, answer.station or "", units):
+        rows += paragraph(sentence, width)
+    if top > 0:
+        drawn = spreads(years.start, *curves)
+        rows += [[], *bands(drawn, width, BANDS_HEIGHT, top, volume(top * 1000, units), ascii=ascii_only)]
     return rows
