@@ -203,7 +203,7 @@ class Walk(Held):
     def _open_tap(self, entry: Entry, opened: TapOpened) -> None:
         outlet = outlet_for(self.site, self.layout, opened.outlet, opened.bed)
         tap = OpenTap(opened.outlet or outlet, entry.at, opened.bed, entry.number)
-        self._running.append(Running(tap, outlet, self._tap_rates.get(entry.number), self.now))
+        self._running.append(Running(tap, tap.outlet, self._tap_rates.get(entry.number), self.now))
         self.stretches.see(self.now, "tap-open", outlet or "")
 
     def _close_tap(self, closed: TapClosed) -> None:

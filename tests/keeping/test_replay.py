@@ -463,3 +463,14 @@ def test_two_years_walked_whole_end_as_their_last_days_do() -> None:
     entries = long_journal(2)
     now = entries[-1].at
     assert same_water(replay(GARDEN, entries, now), replay(GARDEN, entries, now, whole=True))
+
+
+def test_a_tap_noted_open_before_its_outlet_stands_is_walked_alike_from_anywhere() -> None:
+    entries = journal(
+        (START, TapOpened("tap")),
+        (START + timedelta(days=3), dip(north=1.0)),
+        (START + timedelta(days=8), dip(north=0.0)),
+    )
+    now = entries[-1].at + timedelta(hours=1)
+    for garden in (GARDEN, THIN, GROWN):
+        assert same_water(replay(garden, entries, now), replay(garden, entries, now, whole=True))
