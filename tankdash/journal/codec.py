@@ -7,14 +7,24 @@ per row.
 from __future__ import annotations
 
 import json
-import math
-from collections.abc import Callable, Hashable, Mapping
-from datetime import date, datetime
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 from functools import cache
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from tankdash.journal import entries as e
 from tankdash.journal.entries import Record
+
+FIRST_YEAR, LAST_YEAR = 1900, 2200
+"""Years a journal reaches; beyond them calendars end, and clocks had no zones."""
+LONGEST_PERIOD = timedelta(days=367)
+"""Of one gauge reading."""
+MOST = 1e12
+"""No figure of a garden is larger, in any unit."""
+A_HAIR = 1e-6
+"""What is never negative may be this much below nothing by rounding."""
+_MAY_BE_NEGATIVE = frozenset({"base_m", "low_c"})
 
 Plain = dict[str, Any]
 """A record as JSON values."""
@@ -137,49 +147,76 @@ def encode(record: Record) -> str:
 
 
 def decode(kind: str, text: str) -> Record:
-    """Return the record that one line of JSON holds."""
+    """Return the record that one line of JSON holds, looked over field by field."""
     try:
         data = json.loads(text)
     except (ValueError, RecursionError) as problem:
         raise BadRecord("its fields are not JSON") from problem
-    return from_plain(kind, data)
+    return prove(from_plain(kind, data))
+
+
+@dataclass(frozen=True)
+class _Rule:
+    """What a field of a record may hold."""
+
+    name: str
+    sorts: frozenset[type]
+    choices: tuple[object, ...] | None
+    """The only values there are, for a field of fixed words."""
+    least: float
+    """Lowest figure."""
 
 
 @cache
-def _hints(part: Hashable) -> Mapping[str, Any]:
-    return get_type_hints(part)
+def _rules(sort: Hashable) -> tuple[_Rule, ...]:
+    """Return what each field of a record may hold, read off its declaration."""
+    rules = []
+    for name, hint in get_type_hints(sort).items():
+        choices = get_args(hint) if get_origin(hint) is Literal else None
+        sorts = {str} if choices else set(get_args(hint) or (hint,))
+        if float in sorts:
+            sorts.add(int)
+        least = -MOST if name in _MAY_BE_NEGATIVE else -A_HAIR
+        rules.append(_Rule(name, frozenset(sorts), choices, least))
+    return tuple(rules)
 
 
 def prove(record: Record) -> Record:
-    """Return the record after looking at the sort of each field, for words that come from outside.
+    """Return the record after looking at every field, for words that come from a file.
 
     Raises
     ------
     BadRecord
-        If a field holds the wrong sort of value, or a figure that is not finite or not below 1e12.
+        If a field holds the wrong sort of value, or a figure or time no garden has.
     """
-    parts: list[Any] = list(record.tanks) if isinstance(record, e.Dips) else [record]
-    for part in parts:
-        sort: Any = type(part)
-        for name, value in vars(part).items():
-            _prove_field(name, value, _hints(sort)[name])
+    if type(record) is e.Dips:
+        for dip in record.tanks:
+            _prove_fields(dip)
+            if not dip.low_m - A_HAIR <= dip.depth_m <= dip.high_m + A_HAIR:
+                raise BadRecord("its depth lies outside its own range")
+        return record
+    _prove_fields(record)
+    if type(record) is e.Rain:
+        if record.high_mm is not None and record.low_mm > record.high_mm:
+            raise BadRecord("its range is upside down")
+        if not timedelta() <= record.end - record.start <= LONGEST_PERIOD:
+            raise BadRecord("its period ends before it begins, or is longer than a year")
     return record
 
 
-def _prove_field(name: str, value: Any, hint: Any) -> None:
-    if get_origin(hint) is Literal:
-        if value not in get_args(hint):
-            raise BadRecord(f"{name} may not be {value!r}")
-        return
-    allowed = get_args(hint) or (hint,)
-    if float in allowed:
-        allowed = (*allowed, int)
-    # A bool is an int and a datetime is a date to isinstance; neither is to the journal.
-    is_wrong_bool = isinstance(value, bool) and bool not in allowed
-    is_wrong_date = isinstance(value, datetime) and datetime not in allowed
-    if not isinstance(value, allowed) or is_wrong_bool or is_wrong_date:
-        raise BadRecord(f"{name} may not be {value!r}")
-    if isinstance(value, datetime) and value.tzinfo is None:
-        raise BadRecord(f"{name} has no offset from UTC")
-    if isinstance(value, float | int) and not (math.isfinite(value) and abs(value) < 1e12):
-        raise BadRecord(f"{name} is not a believable figure")
+def _prove_fields(part: object) -> None:
+    values = vars(part)
+    record: Any = type(part)  # a class can be hashed, which its type does not say
+    for rule in _rules(record):
+        value = values[rule.name]
+        sort = type(value)
+        if sort not in rule.sorts or (rule.choices is not None and value not in rule.choices):
+            raise BadRecord(f"{rule.name} may not be {str(value)[:80]!r}")
+        if sort is float or sort is int:
+            if not rule.least <= value <= MOST:
+                raise BadRecord(f"{rule.name} is not a believable figure")
+        elif sort is datetime or sort is date:
+            if not FIRST_YEAR <= value.year <= LAST_YEAR:
+                raise BadRecord(f"{rule.name} is out of reach")
+            if sort is datetime and value.tzinfo is None:
+                raise BadRecord(f"{rule.name} has no offset from UTC")

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
-from tankdash.journal.codec import BadRecord, encode, from_plain, prove
+from tankdash.journal.codec import FIRST_YEAR, LAST_YEAR, BadRecord, encode, from_plain, prove
 from tankdash.journal.drafts import HistoryValue, Restored, RestoredDay
 from tankdash.journal.entries import Dips, Entry, Rain, Use, Void
 from tankdash.journal.guard import guarded, unguarded
@@ -253,7 +253,7 @@ def _instant(text: str) -> datetime:
         moment = datetime.fromisoformat(text)
     except ValueError:
         raise BadRecord(f"{shown(text)} is no time") from None
-    if moment.tzinfo is None or not 1900 <= moment.year <= 2200:
+    if moment.tzinfo is None or not FIRST_YEAR <= moment.year <= LAST_YEAR:
         raise BadRecord(f"{shown(text)} has no offset from UTC, or a year out of reach")
     return moment
 

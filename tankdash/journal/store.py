@@ -18,7 +18,7 @@ from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from tankdash.journal import sql
-from tankdash.journal.codec import BadRecord, decode, encode, kind_of
+from tankdash.journal.codec import FIRST_YEAR, LAST_YEAR, BadRecord, decode, encode, kind_of, prove
 from tankdash.journal.drafts import Draft, HistoryValue, Restored, RestoredDay
 from tankdash.journal.entries import Entry, Imported, Record, Void
 from tankdash.journal.trouble import JournalError, speaking_of
@@ -305,19 +305,22 @@ class Journal:
     def _entry(self, row: tuple[Any, ...]) -> Entry:
         number, uid, kind, at, _, zone, entered, record, words, note, _, batch = row
         try:
+            about, written = datetime.fromisoformat(at), datetime.fromisoformat(entered)
+            if about.tzinfo is None or not FIRST_YEAR <= about.year <= LAST_YEAR or written.tzinfo is None:
+                raise BadRecord("its time has no offset from UTC, or lies out of reach")
             return Entry(
                 number=number,
                 uid=uid,
                 kind=kind,
-                at=datetime.fromisoformat(at),
-                entered=datetime.fromisoformat(entered),
+                at=about,
+                entered=written,
                 record=decode(kind, record),
                 words=words,
                 note=note,
                 zone=zone,
                 batch=batch,
             )
-        except (BadRecord, ValueError) as problem:
+        except (BadRecord, ValueError, TypeError) as problem:
             raise JournalError(
                 f"{self.path}: entry {number} cannot be read: {problem}. If a newer tankdash wrote it, use"
                 " that one; otherwise put back a copy of the journal."
@@ -342,7 +345,7 @@ class Journal:
                 _instant(draft.at),
                 draft.zone or _zone_of(draft.at),
                 written.isoformat(),
-                encode(record),
+                encode(prove(record)),
                 _clean(draft.words),
                 _clean(draft.note),
                 record.number if isinstance(record, Void) else None,

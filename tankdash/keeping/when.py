@@ -13,6 +13,8 @@ from zoneinfo import ZoneInfo
 from dateutil.relativedelta import relativedelta
 from dateutil.tz import datetime_ambiguous, datetime_exists, resolve_imaginary
 
+from tankdash.journal.codec import FIRST_YEAR, LAST_YEAR
+
 if TYPE_CHECKING:
     from tankdash.units import Span
 
@@ -21,9 +23,6 @@ WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", 
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 """Short names, January first."""
-
-FIRST_YEAR, LAST_YEAR = 1900, 2200
-"""Years a garden's journal reaches; beyond them calendars end and clocks had no zones."""
 
 HOW_TO_SAY = "write it as 2026-05-04 07:30, today 7:30, yesterday 18:00, monday 6:10 or now"
 """What every refusal offers instead."""

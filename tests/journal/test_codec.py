@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta, timezone
-from typing import get_args
+from typing import Any, get_args
 
 import pytest
 from hypothesis import given
@@ -28,7 +28,8 @@ from tankdash.journal.entries import (
     Void,
 )
 
-figures = st.floats(-1e6, 1e6, allow_nan=False)
+figures = st.floats(0.0, 1e6, allow_nan=False)
+signed = st.floats(-1e6, 1e6, allow_nan=False)
 names = st.text(min_size=1, max_size=12)
 moments = st.datetimes(
     datetime(1990, 1, 1),  # noqa: DTZ001
@@ -36,17 +37,31 @@ moments = st.datetimes(
     timezones=st.sampled_from([UTC, timezone(timedelta(hours=-7)), timezone(timedelta(hours=5, minutes=45))]),
 )
 days = st.dates(date(1990, 1, 1), date(2090, 1, 1))
+
+
+def dipped(tank: str, depths: list[float]) -> TankDip:
+    low, middle, high = sorted(depths)
+    return TankDip(tank, middle, low, high)
+
+
+def rained(depths: list[float], is_open: bool, start: datetime, lasts: timedelta, *more: Any) -> Rain:
+    low, high = sorted(depths)
+    return Rain(low, None if is_open else high, start, start + lasts, *more)
+
+
 records = st.one_of(
     st.builds(
         Dips,
-        st.lists(st.builds(TankDip, names, figures, figures, figures), min_size=1, max_size=3).map(tuple),
+        st.lists(
+            st.builds(dipped, names, st.lists(figures, min_size=3, max_size=3)), min_size=1, max_size=3
+        ).map(tuple),
     ),
     st.builds(
-        Rain,
-        figures,
-        st.none() | figures,
+        rained,
+        st.lists(figures, min_size=2, max_size=2),
+        st.booleans(),
         moments,
-        moments,
+        st.timedeltas(timedelta(), timedelta(days=366)),
         names,
         st.booleans(),
         st.booleans(),
@@ -57,8 +72,8 @@ records = st.one_of(
     st.builds(TapClosed, st.none() | names, st.none() | figures),
     st.builds(Move, figures, names, names),
     st.builds(Pour, st.none() | figures, names, names),
-    st.builds(Change, names, names, st.none() | figures),
-    st.builds(Frost, figures, days),
+    st.builds(Change, names, names, st.none() | signed),
+    st.builds(Frost, signed, days),
     st.builds(Done, names),
     st.builds(Note, st.sampled_from(["", "overflow seen", "overflow dry", "gauge missed"])),
     st.builds(Void, st.integers(1, 10**9)),
@@ -107,6 +122,13 @@ def test_a_figure_that_is_not_finite_is_never_written(figure: float) -> None:
         Use(True),
         Use(float("nan")),
         Use(1e300),
+        Use(-5.0),
+        Move(-1e-3, "north", "south"),
+        Frost(-1.0, date(1, 1, 1)),
+        Dips((TankDip("north", 0.6, 0.7, 0.8),)),
+        Rain(5.0, 4.0, datetime(2026, 1, 1, tzinfo=UTC), datetime(2026, 1, 2, tzinfo=UTC)),
+        Rain(5.0, 5.0, datetime(2026, 1, 2, tzinfo=UTC), datetime(2026, 1, 1, tzinfo=UTC)),
+        Rain(5.0, 5.0, datetime(2020, 1, 1, tzinfo=UTC), datetime(2026, 1, 1, tzinfo=UTC)),
         Done(7),  # type: ignore[arg-type]
         Note("flooded"),  # type: ignore[arg-type]
         Frost(-1.0, datetime(2026, 1, 1, tzinfo=UTC)),
