@@ -128,6 +128,14 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "frost", "f", "frost", "Write down a forecast low, so that frost chores open.", "form('frost')", WRITE
     ),
+    Action(
+        "accept-base",
+        "b",
+        "accept base",
+        "On the survey: take the base that the water tells as true, after a look at the form.",
+        "accept_base",
+        WRITE,
+    ),
     Action("note", "n", "note", "Write down a note in your own words.", "form('note')", WRITE),
     Action(
         "search", "slash", "look for", "On the log: list only entries that hold some words.", "search", LOOK

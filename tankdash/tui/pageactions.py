@@ -7,6 +7,7 @@ from tankdash.tui.frame import FramedApp
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.page import Page
 from tankdash.tui.state import Shown
+from tankdash.units import format_length
 
 
 class PageActions(FramedApp):
@@ -18,6 +19,10 @@ class PageActions(FramedApp):
 
     def tell(self, words: str, *, is_trouble: bool = False) -> None:
         """Tell something once."""
+        raise NotImplementedError
+
+    def action_form(self, name: str) -> None:
+        """Open a form."""
         raise NotImplementedError
 
     def tick(self, chore: str) -> object:
@@ -68,6 +73,16 @@ class PageActions(FramedApp):
         name, draft = again
         self.drafts[name] = draft
         self.take_back(entry.number, name)
+
+    def action_accept_base(self) -> None:
+        """Open the form that takes a surveyed base as true, filled in; nothing is written before Enter."""
+        base = self.screen.base_to_accept() if isinstance(self.screen, Page) else None
+        if base is None or base.base_m is None or self.shown is None:
+            self.tell("No base has moved: the survey, page 6, says when one has.", is_trouble=True)
+            return
+        height = format_length(base.base_m, self.shown.site.units)
+        self.drafts["set"] = {"item": base.item, "state": base.state, "base": height, "note": "by the survey"}
+        self.action_form("set")
 
     def action_search(self) -> None:
         """Ask what to look for in the log."""

@@ -70,7 +70,8 @@ class SetForm(Form):
         """Return item, state, height, time and note."""
         self._settable = settable(shown)
         items = tuple(Choice(key, printable(label)) for key, (label, _) in self._settable.items())
-        states = self._states(items[0].value)
+        drafted = self.draft.get("item", "")
+        states = self._states(drafted if drafted in self._settable else items[0].value)
         unit = length_unit(shown)
         return (
             Field("item", "What", "left and right choose", choices=items),

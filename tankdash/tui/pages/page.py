@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.reactive import reactive
 from textual.screen import Screen
 
-from tankdash.journal.entries import Entry
+from tankdash.journal.entries import Change, Entry
 from tankdash.tui.actions import footer_actions
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.state import Shown
@@ -74,6 +74,10 @@ class Page(Screen[None]):
 
     def entry_marked(self) -> Entry | None:
         """Return the journal's entry under the mark."""
+        return None
+
+    def base_to_accept(self) -> Change | None:
+        """Return the base the water tells of a tank that has moved; None where none has."""
         return None
 
     def searched(self) -> str | None:

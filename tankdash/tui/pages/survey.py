@@ -9,7 +9,7 @@ from tankdash.drawing.canvas import Row, Span
 from tankdash.journal.entries import Change
 from tankdash.keeping.balance import Balance
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.survey import Survey
+from tankdash.keeping.survey import Survey, accept_base
 from tankdash.keeping.when import MONTHS, local
 from tankdash.keeping.words import label
 from tankdash.tui.frame import FramedApp
@@ -50,12 +50,27 @@ class SurveyPage(SheetPage[SurveyAnswer]):
                 moves.setdefault(record.item, list(first)).append((entry.at.date(), record.base_m))
         return SurveyAnswer(desk.survey(shown.now), desk.balance(shown.now), moves)
 
+    def base_to_accept(self) -> Change | None:
+        """Return the base of the tank that has moved most."""
+        if self._answer is None:
+            return None
+        survey = self._answer.survey
+        moved = {key: tank.moved_m for key, tank in survey.tanks.items() if tank.finding == "settlement"}
+        if not moved:
+            return None
+        return accept_base(survey, max(moved, key=lambda key: abs(moved[key])))
+
     def write(self, shown: Shown, answer: SurveyAnswer, width: int) -> list[Row]:
         """Return the bases, how they moved, then the findings of the balance."""
         rows: list[Row] = [[Span("Bases by the water", "strong")]]
         rows += paragraph(answer.survey.text, width)
         if answer.survey.tanks:
             rows += [[], *base_rows(answer.survey, shown, width)]
+        if any(tank.finding == "settlement" for tank in answer.survey.tanks.values()):
+            rows += [
+                [],
+                *paragraph("b takes the base of the tank that moved most as true: look, then Enter.", width),
+            ]
         if answer.moves:
             ascii_only = isinstance(self.app, FramedApp) and self.app.ascii_only
             labels = {key: label(shown.site, key) for key in answer.moves}
