@@ -5,6 +5,7 @@ What is typed is kept whatever happens; what is wrong is said under its field.
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
@@ -77,9 +78,9 @@ class Asking(ModalScreen[None]):
         self.draft = dict(draft or {})
         """What was typed before it was left the last time."""
 
+    @abstractmethod
     def asked(self) -> Sequence[Field]:
         """Return the fields to begin with, in order."""
-        raise NotImplementedError
 
     def title_row(self) -> Row:
         """Return the line at the top."""
@@ -164,13 +165,13 @@ class Asking(ModalScreen[None]):
         event.stop()
         self.action_save()
 
+    @abstractmethod
     def action_save(self) -> None:
         """Finish."""
-        raise NotImplementedError
 
+    @abstractmethod
     def action_leave(self) -> None:
         """Leave; what was typed is kept."""
-        raise NotImplementedError
 
     def action_go(self, step: int) -> None:
         """Go to another field."""

@@ -6,6 +6,7 @@ what that would do, and says so in a message; whoever holds the journal writes i
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -71,10 +72,11 @@ class Form(Asking):
 
     # What a kind of form says of itself.
 
+    @abstractmethod
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return what the form asks."""
-        raise NotImplementedError
 
+    @abstractmethod
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the record and the words typed.
 
@@ -83,7 +85,6 @@ class Form(Asking):
         EntryError
             If a field cannot be read; it names the field.
         """
-        raise NotImplementedError
 
     def effect_words(self, before: Shown, after: Shown) -> tuple[str, ...]:
         """Return what saving would change, in sentences."""

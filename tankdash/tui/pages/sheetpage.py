@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from typing import Generic, TypeVar
 
 from textual import on, work
@@ -35,13 +36,13 @@ class SheetPage(Page, Generic[T]):
     _answer: T | None = None
     """What the desk said last."""
 
+    @abstractmethod
     def ask(self, desk: Desk, shown: Shown) -> T:
         """Return what the page shows; runs in a thread and touches no widget."""
-        raise NotImplementedError
 
+    @abstractmethod
     def write(self, shown: Shown, answer: T, width: int) -> list[Row]:
         """Return the rows of the page."""
-        raise NotImplementedError
 
     def compose_body(self) -> ComposeResult:
         """Yield the sheet."""
