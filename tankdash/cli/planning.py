@@ -79,7 +79,7 @@ def whole_number(text: str, option: str, least: int, most: int) -> int:
 
 def supply_lines(found: Outlook) -> list[str]:
     """Return what `supply` prints about the water, the outlets and beds, and past years."""
-    from tankdash.planning.telling import lasting_words, unknown_need_words, usable_words
+    from tankdash.planning.telling import credit_words, lasting_words, unknown_need_words, usable_words
     from tankdash.units import format_flow
 
     site = found.site
@@ -119,8 +119,8 @@ def supply_lines(found: Outlook) -> list[str]:
             told = "unknown" if now is None else format_flow(now, site.units)
             lines.append(f"The emitters of {key} give {told} now, {format_flow(full, site.units)} when full.")
     for key, credit in known.credit.items():
-        if credit > 5e-4:
-            lines.append(f"Recent rain still covers {litres(site, credit * 1000.0)} of {key}.")
+        if told := credit_words(key, credit, site.units):
+            lines.append(told)
     lines += ["", *_head_lines(found)]
     lines += ["", *wrapped(known.assumes)]
     if found.chance is not None:

@@ -44,6 +44,11 @@ def usable_words(lasting: Lasting, units: Units, *, is_low_end: bool) -> str:
     return f"Usable now {at_least}{usable}; the beds ask for {need} a day."
 
 
+def credit_words(bed: str, credit: float, units: Units) -> str:
+    """Return what recent rain still covers of the need of a bed; nothing where that is less than half a litre."""
+    return f"Recent rain still covers {format_volume(credit, units)} of {bed}." if credit > 5e-4 else ""
+
+
 def unknown_need_words(bed: str) -> str:
     """Return why the need of a bed is missing, and what to do about it."""
     return (

@@ -48,6 +48,8 @@ async def test_supply_and_home_show_what_the_command_says(
     assert f"{said['full_days']} days in full, the last on {last};" in sheet
     assert f"short by {format_volume(said['short_l'] / 1000, 'metric')}." in sheet
     assert f"Usable now {format_volume(said['usable_l'] / 1000, 'metric')}" in sheet.replace("at least ", "")
+    covered = format_volume(said["beds"]["tomatoes"]["rain_covers_l"] / 1000, "metric")
+    assert f"Recent rain still covers {covered} of tomatoes." in sheet
     away = sheet.partition("Away for 11 days: ")[2]
     assert f"ask for {format_volume(water['need_l'] / 1000, 'metric')};" in away
     assert spare_or_short in away.partition(";")[2][:80]

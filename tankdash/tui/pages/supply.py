@@ -15,6 +15,7 @@ from tankdash.planning.supply import Lasting
 from tankdash.planning.telling import (
     absence_words,
     chance_lines,
+    credit_words,
     days_in_words,
     lasting_words,
     left_open_words,
@@ -63,6 +64,9 @@ class SupplyPage(SheetPage[Outlook]):
         rows += [[], *supply_rows(answer, width)]
         for key in answer.unknown_needs:
             rows += paragraph(unknown_need_words(label(shown.site, key)), width, "warn")
+        for key, credit in known.credit.items():
+            if told := credit_words(label(shown.site, key), credit, units):
+                rows += paragraph(told, width, "dim")
         absence = answer.absence(self.days_away)
         if absence is not None:
             rows += [[], *paragraph(absence_words(absence, units), width)]
