@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from tankdash.water.flowtable import table_of
 from tankdash.water.friction import Pipe, pipe_of
 from tankdash.water.model import Layout, Tank
 from tankdash.water.sills import leg_sills
@@ -93,9 +94,10 @@ class Currents:
     def drive(self, pipe: Pipe, head: float) -> float:
         """Return the flow under `head`, proportional below the least head, [m3/s]."""
         least = self.least_head
+        flow = table_of(pipe).flow
         if -least < head < least:
-            return pipe.flow(least) * head / least
-        return pipe.flow(head)
+            return flow(least) * head / least
+        return flow(head)
 
     def meeting(self, way: Way, surfaces: Sequence[float]) -> tuple[float, list[float]]:
         """Return the head in the middle of a header and what flows in through each leg, [m] and [m3/s].
@@ -107,11 +109,14 @@ class Currents:
             return 0.0, [0.0] * len(way.legs)
         levels = [max(surfaces[leg.tank], leg.sill) for leg in way.legs]
 
+        # `drive` for every leg, written out: this is asked more often than anything else.
+        flow, least = table_of(pipe).flow, self.least_head
+        steepest = flow(least) / least
+        ends = [(level, leg.sill) for level, leg in zip(levels, way.legs, strict=True)]
+
         def inflows(middle: float) -> list[float]:
-            return [
-                self.drive(pipe, level - max(middle, leg.sill))
-                for level, leg in zip(levels, way.legs, strict=True)
-            ]
+            heads = [level - (middle if middle > sill else sill) for level, sill in ends]
+            return [flow(head) if head >= least or head <= -least else head * steepest for head in heads]
 
         # Water comes from a surface above its own sill only; below the lowest level nothing can stand.
         low, high = min(levels), max(levels)
@@ -207,7 +212,7 @@ class Currents:
                 tank = self.tanks[leg.tank]
                 floor = 1e-3 * tank.shape.height
                 depth = min(max(own - tank.base, floor), tank.shape.height - floor)
-                speeds[leg.tank] += way.pipe.flow(head) / head / tank.shape.area(depth)
+                speeds[leg.tank] += table_of(way.pipe).flow(head) / head / tank.shape.area(depth)
         return 2.0 * max(speeds, default=0.0)
 
     def spill(self, volumes: list[float]) -> list[float]:

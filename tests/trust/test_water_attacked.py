@@ -11,6 +11,8 @@ from trusting import Count, times
 
 from tankdash.water.currents import Currents
 from tankdash.water.flow import time_to_settle
+from tankdash.water.flowtable import FlowTable
+from tankdash.water.friction import Pipe
 from tankdash.water.model import Layout, Link, Shape, Tank
 from tankdash.water.shapes import Box, Cone, Lying, Partly, Straight, Table, Taper, Upright
 from tankdash.water.steps import March
@@ -142,3 +144,17 @@ def test_a_port_under_silt_gives_no_more_than_what_stands_above_the_silt() -> No
     )
     assert Currents(layout).rates([0.0, 0.0]) == [0.0, 0.0]
     assert time_to_settle(layout, {"muddy": 0.0, "low": 0.2}) == 0.0
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_the_table_of_a_pipe_says_what_the_law_says(seed: int) -> None:
+    """Every head a garden may have, through every bend of the friction law."""
+    dice = random.Random(seed)
+    pipe = Pipe(
+        bore=dice.uniform(0.004, 0.2), run=dice.choice((0.0, 0.3, 4.0, 40.0)), losses=dice.uniform(0.3, 9.0)
+    )
+    table = FlowTable(pipe)
+    for _ in range(times(400, 20_000)):
+        head = 10.0 ** dice.uniform(-10.0, 2.0) * dice.choice((-1.0, 1.0))
+        assert table.flow(head) == pytest.approx(pipe.flow(head), rel=2e-5)
+    assert table.flow(0.0) == 0.0
