@@ -217,7 +217,7 @@ class Journal:
 
     def take_back(self, number: int, entered: datetime, words: str) -> Entry | None:
         """Void the entry of that number and return it; None when there is none that stands."""
-        if not self.stamp():
+        if not 1 <= number <= self.stamp():
             return None
 
         def write(connection: sqlite3.Connection) -> Entry | None:

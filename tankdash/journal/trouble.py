@@ -50,6 +50,9 @@ def speaking_of(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as problem:
         raise JournalError(f"{path}: {sentence_for(problem)}") from problem
+    except UnicodeDecodeError as problem:
+        # Where the damage is in the tables' own description, SQLite quotes it and Python cannot read the quote.
+        raise JournalError(f"{path}: it is damaged: put back a copy of it.") from problem
     except BadRecord as problem:
         raise JournalError(f"{path}: it was not recorded: {problem}.") from problem
     except OSError as problem:

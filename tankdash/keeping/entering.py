@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from typing import Literal
 
+from tankdash.journal.codec import LONGEST_PERIOD
 from tankdash.journal.entries import Dips, Done, Entry, Frost, Note, Rain, TankDip
 from tankdash.keeping.chores import ChoreError, check_done
 from tankdash.keeping.drawing_off import (
@@ -254,6 +255,8 @@ def _period(
     start = local(end.astimezone(zone) - timedelta(days=1), zone) if start is None else start
     if start >= end:
         raise EntryError("from", "The period ends before it begins: give `from` before `to`.")
+    if end - start > LONGEST_PERIOD:
+        raise EntryError("from", "A gauge reading covers a year at most: read what is older as several.")
     if end > now + AHEAD_ALLOWED:
         raise EntryError(
             "to", f"{moment_words(end, zone, now)} is still to come: a gauge holds what has fallen."

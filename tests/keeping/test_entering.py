@@ -180,6 +180,7 @@ def test_rain_keeps_what_was_told_of_its_period() -> None:
         ("90-60 mm", {}, "depth"),
         ("12 mm", {"start": at(1), "end": at(0)}, "from"),
         ("12 mm", {"start": at(0), "end": at(3)}, "to"),
+        ("12 mm", {"start": at(-400), "end": at(0)}, "from"),
         ("12 mm", {"day": date(2026, 5, 9)}, "day"),
         ("12 mm", {"days": 0}, "days"),
         ("12 mm", {"days": 2, "day": date(2026, 5, 4)}, "days"),
