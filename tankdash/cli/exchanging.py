@@ -240,7 +240,7 @@ def _calendar_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _calendar(call: Call) -> int:
-    from tankdash.journal.exchange import put_in_place
+    from tankdash.journal.exchange import begins_with, put_in_place
     from tankdash.keeping.calendar import calendar_file
 
     path = Path(call.args.file)
@@ -248,6 +248,8 @@ def _calendar(call: Call) -> int:
         raise UsageError(f"{path} is a folder: name a file to write, such as chores.ics.")
     if path.exists() and not call.args.overwrite:
         raise UsageError(f"{path} is there already: name another file, or say --overwrite.")
+    if path.exists() and not begins_with(path, b"BEGIN:VCALENDAR"):
+        raise UsageError(f"{path} is there already and is no calendar file: name another file.")
     desk = call.desk
     content = calendar_file(call.site, desk.entries(), call.now, desk.usable_share(call.now))
     put_in_place(path, content)

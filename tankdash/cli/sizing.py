@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 WORTH_SHOWING = 1.0
 """A run shorter than this shows no progress, [s]."""
+MOST_LEFT_OUT = 3
+"""Rows left out that are named one by one."""
 
 
 def _size_arguments(parser: argparse.ArgumentParser) -> None:
@@ -60,7 +62,7 @@ def _size(call: Call) -> int:
     area = parse_area(words(args.roof)) if args.roof else None
     if area is not None and area <= 0.0:
         raise UsageError("A roof has more than no area: write it as --roof 40 m2.")
-    record = _record(call)
+    record, left_out = _record(call)
     standing = call.desk.standing(call.now)
     # A bung or a winter state of today is not for years: every roof of the file counts.
     roofs = site.layout(call.now.astimezone(site.zone).date()).roofs
@@ -73,9 +75,12 @@ def _size(call: Call) -> int:
     except NoRecord as refused:
         raise UsageError(str(refused)) from refused
     if call.wants_json:
-        call.give(answer.as_json())
-    else:
-        call.say_all(size_lines(call, answer))
+        call.give({**answer.as_json(), "left_out": left_out})
+        return 0
+    call.say_all(line for sentence in left_out[:MOST_LEFT_OUT] for line in wrapped(sentence, "! ", "  "))
+    if len(left_out) > MOST_LEFT_OUT:
+        call.say(f"! {len(left_out) - MOST_LEFT_OUT} more rows are left out; --json lists them.")
+    call.say_all(size_lines(call, answer))
     return 0
 
 
@@ -97,8 +102,8 @@ def quantities(typed: list[str]) -> list[str]:
     return found
 
 
-def _record(call: Call) -> PastRain:
-    """Return the daily rain: of the file named, else of the journal."""
+def _record(call: Call) -> tuple[PastRain, list[str]]:
+    """Return the daily rain, of the file named, else of the journal, and which rows of it are left out."""
     from pathlib import Path
 
     from tankdash.planning.past import choose, from_days, past_rains
@@ -110,7 +115,7 @@ def _record(call: Call) -> PastRain:
                 "There is no past rain yet: bring some in with `tankdash import FILE --history`, or name a file with"
                 " --rain FILE."
             )
-        return found
+        return found, []
     from tankdash.journal.daily import read_sheet
     from tankdash.journal.ghcn import is_ghcn, plan_ghcn
 
@@ -118,13 +123,10 @@ def _record(call: Call) -> PastRain:
     if is_ghcn(path):
         plan = plan_ghcn(path, call.args.station, None, call.now)
         days = [(value.day, value.low) for value in plan.values if value.element == "rain"]
-        return from_days(plan.name, days)
+        return from_days(plan.name, days), []
     sheet = read_sheet(path, sheet_rules(call))
-    for doubt in sheet.doubts.kept[:3]:
-        sys.stderr.write(f"tankdash: {path}:{doubt.line}: {doubt.sentence}; the row is left out.\n")
-    if sheet.doubts.count > 3:
-        sys.stderr.write(f"tankdash: {path}: {sheet.doubts.count - 3} more rows are left out.\n")
-    return from_days(path.name, [(row.day, _middle(row.depths)) for row in sheet.days])
+    left_out = [f"{path}:{one.line}: {one.sentence}; the row is left out." for one in sheet.doubts.kept]
+    return from_days(path.name, [(row.day, _middle(row.depths)) for row in sheet.days]), left_out
 
 
 def _middle(depths: Depths) -> float:

@@ -59,12 +59,24 @@ def export(journal: Journal, folder: Path, *, overwrite: bool = False) -> list[P
         there = [path for path in paths if path.exists()]
         if there and not overwrite:
             raise SheetError(f"{there[0]} is there already: name another folder, or say --overwrite.")
+        for path in there:
+            # The owner's own rain.csv is not ours to replace, whatever is said.
+            if not begins_with(path, tables[path.name].partition("\r\n")[0].encode()):
+                raise SheetError(f"{path} is no file of an earlier export: name another folder.")
         folder.mkdir(parents=True, exist_ok=True)
         for path, text in zip(paths, tables.values(), strict=True):
             put_in_place(path, text)
     except OSError as problem:
         raise SheetError(f"{folder} cannot be written ({problem.strerror or problem}).") from problem
     return paths
+
+
+def begins_with(path: Path, start: bytes) -> bool:
+    """Return whether a file is empty or begins with these bytes, so that replacing it loses nothing of others."""
+    if not path.is_file():
+        return False
+    with path.open("rb") as file:
+        return file.read(len(start)) in (b"", start)
 
 
 def put_in_place(path: Path, content: str | bytes) -> None:

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from tankdash.journal.drafts import Draft, HistoryValue
 from tankdash.journal.entries import Dips, Done, Entry, Imported, Note, Pour, Rain, TankDip, Use
-from tankdash.journal.exchange import JOURNAL_HEADING, export, is_export, plan_restore
+from tankdash.journal.exchange import HISTORY_HEADING, JOURNAL_HEADING, export, is_export, plan_restore
 from tankdash.journal.guard import guarded, unguarded
 from tankdash.journal.lines import SheetError
 from tankdash.journal.store import Journal
@@ -131,6 +131,10 @@ def test_an_export_is_the_owners_alone_and_overwrites_only_when_told(
     with pytest.raises(SheetError, match="is there already"):
         export(journal, tmp_path / "out")
     assert paths[1].read_text() == "mine"
+    with pytest.raises(SheetError, match="no file of an earlier export"):
+        export(journal, tmp_path / "out", overwrite=True)
+    assert paths[1].read_text() == "mine"
+    paths[1].write_text(",".join(HISTORY_HEADING) + "\r\nof an earlier export\r\n")
     export(journal, tmp_path / "out", overwrite=True)
     assert paths[1].read_text() != "mine"
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == sorted(path.name for path in paths)

@@ -1,0 +1,125 @@
+"""Files put out: only where told, for the owner alone, and never over anything that is not the program's own."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+import pytest
+from trusting import keeps_its_promises, type_in
+
+NOW = ("--now", "2026-06-10T12:00")
+
+
+@pytest.mark.parametrize("content", ["date,rain\n2026-01-01,3\n", "site: x\n", "\x00\x01"])
+def test_overwriting_replaces_no_file_that_is_not_of_an_earlier_call(garden: Path, content: str) -> None:
+    site = garden.read_bytes()
+    folder = garden.parent
+    assert type_in(*NOW, "dip", "north", "60cm").code == 0
+    journal = (folder / "tankdash.journal.db").read_bytes()
+    for name in ("rain.csv", "dips.csv", "chores.ics"):
+        (folder / name).write_text(content)
+    for words in (
+        ("export", ".", "--overwrite"),
+        ("calendar", "tankdash.yaml", "--overwrite"),
+        ("calendar", "tankdash.journal.db", "--overwrite"),
+        ("calendar", "chores.ics", "--overwrite"),
+        ("calendar", "/dev/null", "--overwrite"),
+    ):
+        answer = type_in(*NOW, *words)
+        keeps_its_promises(answer)
+        assert answer.code == 2, answer
+    assert garden.read_bytes() == site
+    assert (folder / "tankdash.journal.db").read_bytes() == journal
+    for name in ("rain.csv", "dips.csv", "chores.ics"):
+        assert (folder / name).read_text() == content
+    assert not (folder / "journal.csv").exists(), "all of an export or nothing"
+
+
+def test_overwriting_replaces_what_an_earlier_call_wrote_and_what_is_empty(garden: Path) -> None:
+    assert type_in(*NOW, "note", "one").code == 0
+    (garden.parent / "empty.ics").touch()
+    for words in (("export", "out"), ("calendar", "chores.ics")):
+        assert type_in(*NOW, *words).code == 0
+    assert type_in(*NOW, "note", "two").code == 0
+    for words in (("export", "out"), ("calendar", "chores.ics"), ("calendar", "empty.ics")):
+        assert type_in(*NOW, *words, "--overwrite").code == 0
+    assert "two" in (garden.parent / "out" / "journal.csv").read_text()
+
+
+def mode_of(path: Path) -> int:
+    return stat.S_IMODE(path.stat().st_mode)
+
+
+@pytest.mark.parametrize("mask", [0o000, 0o022, 0o077])
+def test_what_holds_the_journal_is_the_owners_alone_whatever_the_mask(garden: Path, mask: int) -> None:
+    from tankdash.journal.entries import Use
+    from tankdash.journal.store import Journal
+
+    path = garden.with_name("tankdash.journal.db")
+    before = os.umask(mask)
+    try:
+        assert type_in(*NOW, "dip", "north", "60cm").code == 0
+        with Journal.open(path) as journal:
+            from datetime import UTC, datetime
+
+            journal.add(Use(1.0), datetime(2026, 6, 1, tzinfo=UTC), "use 1 L")
+            for end in ("", "-wal", "-shm"):
+                assert mode_of(path.with_name(path.name + end)) == 0o600, end
+        for words in (("export", "out"), ("calendar", "chores.ics"), ("new", "new.yaml", "--plain")):
+            assert type_in(*NOW, *words).code == 0
+        assert type_in("demo", "--folder", "play", "--json").code == 0
+    finally:
+        os.umask(before)
+    for file in (
+        *(garden.parent / "out").iterdir(),
+        garden.parent / "chores.ics",
+        garden.parent / "play" / "tankdash.journal.db",
+    ):
+        assert mode_of(file) == 0o600, file
+    left = [file for file in garden.parent.rglob(".*") if file.is_file()]
+    assert left == [], "no temporary file stays"
+
+
+def test_a_link_in_the_way_is_replaced_and_not_followed(garden: Path) -> None:
+    """What a link points to is somebody else's file."""
+    other = garden.parent / "other.txt"
+    other.write_text("somebody else's")
+    assert type_in(*NOW, "note", "one").code == 0
+    (garden.parent / "c.ics").symlink_to(other)
+    (garden.parent / "gone.ics").symlink_to(garden.parent / "nowhere.ics")
+    for name in ("c.ics", "gone.ics"):
+        keeps_its_promises(type_in(*NOW, "calendar", name))
+        keeps_its_promises(type_in(*NOW, "calendar", name, "--overwrite"))
+    assert other.read_text() == "somebody else's"
+    assert not (garden.parent / "nowhere.ics").exists()
+
+
+@pytest.mark.parametrize(
+    "name", ["../../up", "/abs", "a/b", "..", "con\x1b[2J", "\u202ecsv", "x" * 300, "a\nb", "-rf", "~root"]
+)
+def test_no_name_in_the_journal_leads_out_of_the_folder(garden: Path, name: str) -> None:
+    """Gauges, stations and sheets may be called anything; the files of an export are called what they are."""
+    sheet = garden.parent / "s.csv"
+    sheet.write_text("date,rain mm\n" + "".join(f"2026-01-{day:02},1\n" for day in range(1, 20)))
+    for words in (
+        ("import", "s.csv", "--gauge", name, "--yes"),
+        ("import", "s.csv", "--history", "--station", name, "--yes"),
+        ("rain", "3mm", "--gauge", name),
+        ("note", name),
+        ("pour", "3L", "north", "--what", name),
+    ):
+        keeps_its_promises(type_in(*NOW, *words))
+    before = set(garden.parent.parent.rglob("*"))
+    answer = type_in(*NOW, "export", "out")
+    keeps_its_promises(answer)
+    assert answer.code == 0
+    made = set(garden.parent.parent.rglob("*")) - before
+    assert {file.relative_to(garden.parent).as_posix() for file in made} == {
+        "out", "out/journal.csv", "out/history.csv", "out/rain.csv", "out/dips.csv", "out/use.csv",
+    }  # fmt: skip
+    for file in (garden.parent / "out").iterdir():
+        for line in file.read_text(encoding="utf-8").splitlines():
+            assert "\x1b" not in line
+            assert not line.startswith(("=", "+", "-", "@"))
