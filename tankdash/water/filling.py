@@ -35,8 +35,8 @@ def pour(layout: Layout, contents: Contents, inflow: Contents, *, primed_if_unkn
     Water rises in its pool. At the lowest sill it runs over into the lower neighbour until that reaches the sill,
     then the two rise as one; at a lip it spills, into `overflow_to` if given, else away. Over equal sills it
     divides by the links' capacity to carry, over equal lips evenly; where a sill and a lip are equal the link
-    takes it. An overflow that leads back to where its own water comes from is no way out but a link with its sill
-    at the lip. Litres never appear or vanish: in = stored + spilled.
+    takes it. An overflow that leads back to where its own water comes from lets nothing out: both tanks rise as one
+    once the lower has come up to the lip, and nothing runs through it uphill. Litres never appear or vanish.
 
     Parameters
     ----------

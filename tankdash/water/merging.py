@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from heapq import heapify, heappop
+from heapq import heapify, heappop, heappush
 from math import inf
 
 from tankdash.water.clocks import Clock, Fed, Schedule
@@ -11,10 +11,13 @@ from tankdash.water.friction import Pipe
 from tankdash.water.model import Link
 from tankdash.water.overflows import overflows_that_join
 from tankdash.water.pools import HAIR, REST, Joined, surfaces
-from tankdash.water.rising import Lip, SillWay, height_that_holds
+from tankdash.water.rising import Lip, Overflow, SillWay, height_that_holds
 from tankdash.water.sills import Network
 
 __all__ = ["Filling"]
+
+UPHILL_STEP = 0.001
+"""An overflow into a tank that stands higher is looked at again after a rise of this, or at that tank's height, [m]."""
 
 
 class Filling:
@@ -86,7 +89,7 @@ class Filling:
         return {node: pool.water for node, pool in self._away.items()}
 
     def _share_out(self, pool: Fed, held: list[float]) -> None:
-        """Write the contents of a pool's tanks; rounding goes to the one that has most."""
+        """Write the contents of a pool's tanks; rounding goes to the one that has most, as far as it has room."""
         if not pool.nodes:
             return
         tanks = [self.network.tanks[node] for node in pool.nodes]
@@ -95,9 +98,13 @@ class Filling:
         else:
             height = self._height(pool, pool.surface, pool.top)
         volumes = [tank.volume_at(height) for tank in tanks]
-        largest = max(range(len(tanks)), key=volumes.__getitem__)
         rest = pool.water - sum(volumes)
-        volumes[largest] = min(max(0.0, volumes[largest] + rest), tanks[largest].capacity)
+        for place in sorted(range(len(tanks)), key=volumes.__getitem__, reverse=True):
+            given = min(max(0.0, volumes[place] + rest), tanks[place].capacity)
+            rest -= given - volumes[place]
+            volumes[place] = given
+            if rest == 0.0:
+                break
         for node, volume in zip(pool.nodes, volumes, strict=True):
             held[node] = volume
 
@@ -111,16 +118,12 @@ class Filling:
         """Make the pools that stand there at the beginning, with the ways out of each."""
         network, count = self.network, len(self.network.names)
         heights = surfaces(network.tanks, held)
-        lowest_port = [min((way.sill for way in ways), default=inf) for ways in network.passages]
         sills: list[list[SillWay]] = []
         for ways in network.passages:
             sills.append([(way.sill, self._next(), way.to, way.link) for way in ways])
         joining = overflows_that_join(network)
         for node, below in joining.items():
-            lower = network.tanks[below]
-            lip = max(network.tanks[node].lip_elevation, lower.base + lower.silt)
-            sills[node].append((lip, self._next(), below, None))
-            sills[below].append((lip, self._next(), node, None))
+            sills[node].append((network.tanks[node].lip_elevation, self._next(), below, Overflow.DOWN))
         for node, ways in enumerate(network.passages[:count]):
             if held[node] > 0.0:
                 for way in ways:
@@ -137,7 +140,7 @@ class Filling:
             pool.sills = [way for node in nodes for way in sills[node]]
             pool.lips = [self._lip(node, joining) for node in tanks]
             for node in tanks:
-                pool.add_tank(node, network.tanks[node], lowest_port[node])
+                pool.add_tank(node, network.tanks[node])
             if len(wet) > 1:
                 pool.surface = self._height(pool, min(heights[node] for node in wet), pool.surface)
             heapify(pool.sills)
@@ -192,7 +195,7 @@ class Filling:
         self._schedule.add(pool, feed)
         return pool
 
-    def _capacity(self, link: Link | None) -> float:
+    def _capacity(self, link: Link | Overflow) -> float:
         """Return what a link carries under a head of 1 cm, [m3/s]; only ratios count (R12).
 
         A link whose run nobody has measured is taken as short; one whose bore nobody has measured as the mean of
@@ -210,7 +213,7 @@ class Filling:
             mean = sum(known) / len(known) if known else 1.0
             self._capacities = {key: flow or mean for key, flow in carried.items()}
             self._capacities[""] = mean
-        return self._capacities["" if link is None else link.id]
+        return self._capacities["" if isinstance(link, Overflow) else link.id]
 
     def _end_of_rise(self, pool: Fed) -> None:
         """Let a pool that has reached its lowest way out merge, share its water out, spill, or rise on."""
@@ -230,6 +233,9 @@ class Filling:
                 shared.capacity += weir.capacity
                 shared.ways += weir.ways
         out = [(to, link) for to, link in ways if self._pool(to) is not whole]
+        for to, link in out:
+            if link is Overflow.DOWN:
+                self._back_up(to, whole)
         if shared is not None or out:
             changed |= self._pass_on(whole, feed, shared, [(to, self._capacity(link)) for to, link in out])
         else:
@@ -269,7 +275,7 @@ class Filling:
             waiting += through
         return changed
 
-    def _look_around(self, pool: Fed) -> tuple[list[Fed], list[tuple[int, Link | None]]]:
+    def _look_around(self, pool: Fed) -> tuple[list[Fed], list[tuple[int, Link | Overflow]]]:
         """Return the pools that stand level with one at its top, itself first, and the ways to lower ones."""
         parts, level, ways = [pool], {pool}, []
         for part in parts:
@@ -278,7 +284,12 @@ class Filling:
                 beyond = self._pool(to)
                 if beyond is part:
                     continue
-                if beyond.surface < pool.surface - HAIR:
+                above = self._height_above(beyond, pool.surface) if link is Overflow.DOWN else None
+                if above is not None:
+                    waits = max(above, pool.surface + UPHILL_STEP)
+                    heappush(part.sills, (waits, self._next(), to, link))
+                    continue
+                if beyond.surface < pool.surface - HAIR or (link is Overflow.DOWN and beyond.stands):
                     ways.append((to, link))
                     continue
                 if beyond.weir is not None:
@@ -288,6 +299,22 @@ class Filling:
                     level.add(beyond)
                     parts.append(beyond)
         return parts, ways
+
+    def _height_above(self, pool: Fed, height: float) -> float | None:
+        """Return how high a pool stands if that is above `height`, [m]: no overflow runs uphill into it."""
+        if pool.surface > height + HAIR:
+            return pool.surface
+        self._schedule.bring_up(pool)
+        if pool.stands or pool.water <= pool.volume_at(max(height, pool.surface)) * (1.0 + 1e-12):
+            return None
+        return self._height(pool, pool.surface, pool.top)
+
+    def _back_up(self, node: int, over: Fed) -> None:
+        """Let the pool below an overflow meet the one above it, once it stands at the height of that one."""
+        below = self._pool(node)
+        heappush(below.sills, (over.surface, self._next(), over.home, Overflow.BACK))
+        if not below.stands:
+            self._find_top(below)
 
     def _merge(self, parts: list[Fed], surface: float) -> tuple[Fed, dict[Clock, float]]:
         """Make one pool of several that stand level, and return it with all that runs to it."""

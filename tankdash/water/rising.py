@@ -4,16 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from enum import Enum
 from heapq import heapify, heappush
 from math import inf
 from typing import TypeVar
 
 from tankdash.water.model import Link, Tank
 
-__all__ = ["Lip", "Rising", "SillWay", "height_that_holds"]
+__all__ = ["Lip", "Overflow", "Rising", "SillWay", "height_that_holds"]
 
-SillWay = tuple[float, int, int, Link | None]
-"""Height of the sill above the datum [m], a number that keeps the order, the node beyond it, the link."""
+
+class Overflow(Enum):
+    """An overflow that leads back to where its own water comes from (R6): a way down, met again from below."""
+
+    DOWN = "down"
+    """From the tank that overflows to the one below."""
+    BACK = "back"
+    """From the one below, once it stands as high as the one that overflows into it."""
+
+
+SillWay = tuple[float, int, int, Link | Overflow]
+"""Height of the sill above the datum [m], a number that keeps the order, the node beyond it, what leads there."""
 
 Lip = tuple[float, int, int]
 """Height of the lip above the datum [m], the tank node it belongs to, the node its water falls into."""
@@ -92,15 +103,15 @@ class Rising:
     top: float = inf
     """Where this rise ends, above the datum, [m]."""
 
-    def add_tank(self, node: int, tank: Tank, lowest_port: float) -> None:
-        """Put a tank into the pool; `lowest_port` tells whether silt stands above a port, above the datum, [m]."""
+    def add_tank(self, node: int, tank: Tank) -> None:
+        """Put a tank into the pool."""
         self.nodes.append(node)
-        area, floor = tank.shape.plan_area, tank.base + tank.silt
-        if area is not None and (tank.silt <= 0.0 or lowest_port >= floor):
-            self.area += area
-            self.offset += area * floor
-        else:
+        area = tank.shape.plan_area
+        if area is None:
             self.shaped.append(tank)
+        else:
+            self.area += area
+            self.offset += area * (tank.base + tank.silt)
 
     def volume_at(self, height: float) -> float:
         """Return what the pool holds when it stands at `height` above the datum, [m3]."""

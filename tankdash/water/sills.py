@@ -61,6 +61,8 @@ class Network:
 def leg_sills(link: Link, tanks: Mapping[str, Tank], *, primed_if_unknown: bool = False) -> tuple[float, ...]:
     """Return the height above which each leg of a link lets its tank's water in (R2).
 
+    A port buried in silt counts from the top of the silt: below it there is no water to pass.
+
     Parameters
     ----------
     link : Link
@@ -87,7 +89,8 @@ def leg_sills(link: Link, tanks: Mapping[str, Tank], *, primed_if_unknown: bool 
     primed = primed_if_unknown if link.primed is None else link.primed
     crest = -inf if link.crest is None or primed else link.crest
     return tuple(
-        max(tanks[name].base + port, crest) for name, port in zip(link.joins, link.ports, strict=True)
+        max(tanks[name].base + max(port, tanks[name].silt), crest)
+        for name, port in zip(link.joins, link.ports, strict=True)
     )
 
 

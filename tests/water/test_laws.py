@@ -60,6 +60,7 @@ def layouts(
             brim=1.0,
             overflow=overflow,
             overflow_to=None if below == name else below,
+            silt=draw(st.sampled_from([0.0, 0.0, 0.1])),
         )
     links: dict[str, Link] = {}
     if count > 1:
