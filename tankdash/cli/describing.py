@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from tankdash.cli.text import table, wrapped
 
 if TYPE_CHECKING:
-    from tankdash.keeping.levels import Levels, TankLevel
+    from tankdash.keeping.state.levels import Levels, TankLevel
     from tankdash.site.model import Site
 
 WORTH_SAYING = 0.5
@@ -174,7 +174,7 @@ def since_last_dip(site: Site, at_last: Levels, after: Levels) -> list[str]:
     change = change_in_litres(at_last, after)
     if change is None:
         return []
-    from tankdash.keeping.words import moment_in_words
+    from tankdash.keeping.state.words import moment_in_words
 
     when = moment_in_words(site, at_last.at)
     if abs(change) < WORTH_SAYING:

@@ -77,7 +77,7 @@ def _ghcn(call: Call, path: Path) -> ImportPlan:
 
 def _sheet(call: Call, path: Path) -> ImportPlan:
     from tankdash.journal.sheets import plan_gauge, plan_history
-    from tankdash.keeping.rain import OWN_GAUGE
+    from tankdash.keeping.rain.events import OWN_GAUGE
 
     args = call.args
     if args.history and args.gauge is not None:
@@ -241,7 +241,7 @@ def _calendar_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _calendar(call: Call) -> int:
     from tankdash.journal.exchange import begins_with, put_in_place
-    from tankdash.keeping.calendar import calendar_file
+    from tankdash.keeping.chores.calendar import calendar_file
 
     path = Path(call.args.file)
     if path.is_dir():

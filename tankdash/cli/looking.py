@@ -14,7 +14,7 @@ from tankdash.cli.text import plain, table, wrapped
 
 if TYPE_CHECKING:
     from tankdash.journal.entries import Dips, Record
-    from tankdash.keeping.chores import ChoreState
+    from tankdash.keeping.chores.due import ChoreState
     from tankdash.site.model import SiteTank
     from tankdash.site.problems import Problem
 
@@ -120,7 +120,7 @@ def _dips(call: Call, given: list[str] | None) -> Dips | None:
     """Return the dips of `--dip TANK=READING ...`."""
     if not given:
         return None
-    from tankdash.keeping.entering import enter_dip
+    from tankdash.keeping.entering.records import enter_dip
 
     readings = given_pairs(given, "--dip", "north=60cm", tank_names(call))
     return enter_dip(call.site, call.desk.standing(call.at).layout, readings, call.at)
@@ -174,8 +174,8 @@ def _try_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _try(call: Call) -> int:
-    from tankdash.keeping.drawing_off import enter_pour, enter_use
-    from tankdash.keeping.setting import enter_set
+    from tankdash.keeping.entering.drawing_off import enter_pour, enter_use
+    from tankdash.keeping.entering.setting import enter_set
     from tankdash.units import parse_rain
 
     args, site = call.args, call.site
@@ -220,7 +220,7 @@ def _chores_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _chores(call: Call) -> int:
-    from tankdash.keeping.chores import chores_until
+    from tankdash.keeping.chores.due import chores_until
     from tankdash.keeping.when import parse_day
 
     args = call.args

@@ -75,8 +75,8 @@ def _trouble(problem: Exception) -> int:
 
 _SPOKEN: tuple[tuple[str, str], ...] = (
     ("tankdash.cli.command", "UsageError"),
-    ("tankdash.keeping.naming", "EntryError"),
-    ("tankdash.keeping.chores", "ChoreError"),
+    ("tankdash.keeping.entering.naming", "EntryError"),
+    ("tankdash.keeping.chores.due", "ChoreError"),
     ("tankdash.keeping.when", "TimeError"),
     ("tankdash.units", "QuantityError"),
     ("tankdash.journal.trouble", "JournalError"),

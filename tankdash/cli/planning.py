@@ -130,7 +130,7 @@ def supply_lines(found: Outlook) -> list[str]:
 
 def _head_lines(found: Outlook) -> list[str]:
     """Return the head at each outlet and bed, and what must stay off."""
-    from tankdash.keeping.words import moment_in_words
+    from tankdash.keeping.state.words import moment_in_words
     from tankdash.planning.telling import head_words
 
     lines = ["Head by gravity, pipe losses left out"]
@@ -177,8 +177,8 @@ def plot_of(chance: Ensemble, found: Outlook) -> list[str]:
 
 def _away(call: Call, found: Outlook) -> tuple[dict[str, Any], list[str]]:
     """Return what an absence means for water and chores, as JSON and as lines."""
-    from tankdash.keeping.away import away_plan
-    from tankdash.keeping.naming import find_standing
+    from tankdash.keeping.chores.away import away_plan
+    from tankdash.keeping.entering.naming import find_standing
     from tankdash.planning.telling import absence_words, away_lines, left_open_words
 
     args, site = call.args, call.site

@@ -20,7 +20,7 @@ from tankdash.cli.text import plain
 
 if TYPE_CHECKING:
     from tankdash.journal.entries import Entry, Record
-    from tankdash.keeping.levels import Levels
+    from tankdash.keeping.state.levels import Levels
 
 
 def entry_json(entry: Entry) -> dict[str, object]:
@@ -42,7 +42,7 @@ def entry_json(entry: Entry) -> dict[str, object]:
 
 def _record(call: Call, understand: Callable[[Call], Record], typed: str) -> int:
     """Write one entry and tell what it changed; nothing is written when it is not understood."""
-    from tankdash.keeping.entering import check_time
+    from tankdash.keeping.entering.records import check_time
 
     check_time(call.site, call.at, call.now)
     record = understand(call)
@@ -66,7 +66,7 @@ def _tell(call: Call, entry: Entry, before: Levels, did: str, expected: Levels |
             }
         )
         return 0
-    from tankdash.keeping.words import moment_in_words
+    from tankdash.keeping.state.words import moment_in_words
 
     call.say(f"{did} as entry {entry.number}, {moment_in_words(call.site, entry.at)}: {entry.words}")
     if entry.kind not in ("done", "note", "frost"):
@@ -104,7 +104,7 @@ def _dip_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _dip(call: Call) -> int:
     def understand(call: Call) -> Record:
-        from tankdash.keeping.entering import enter_dip
+        from tankdash.keeping.entering.records import enter_dip
 
         readings = pairs(call.args.readings, tank_names(call), "reading")
         return enter_dip(call.site, call.desk.standing(call.at).layout, readings, call.at)
@@ -143,8 +143,8 @@ def _rain_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _rain(call: Call) -> int:
     def understand(call: Call) -> Record:
-        from tankdash.keeping.entering import enter_rain
-        from tankdash.keeping.rain import OWN_GAUGE
+        from tankdash.keeping.entering.records import enter_rain
+        from tankdash.keeping.rain.events import OWN_GAUGE
         from tankdash.keeping.when import parse_day, parse_time
 
         args, zone = call.args, call.site.zone
@@ -202,7 +202,7 @@ def _use(call: Call) -> int:
         raise UsageError("--rate goes with --stop: it says how fast the outlet ran.")
 
     def understand(call: Call) -> Record:
-        from tankdash.keeping.drawing_off import enter_tap_close, enter_tap_open, enter_use
+        from tankdash.keeping.entering.drawing_off import enter_tap_close, enter_tap_open, enter_use
 
         standing = call.desk.standing(call.at)
         if args.start:
@@ -229,7 +229,7 @@ def _move_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _move(call: Call) -> int:
     def understand(call: Call) -> Record:
-        from tankdash.keeping.drawing_off import enter_move
+        from tankdash.keeping.entering.drawing_off import enter_move
 
         args = call.args
         return enter_move(
@@ -249,7 +249,7 @@ def _pour_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _pour(call: Call) -> int:
     def understand(call: Call) -> Record:
-        from tankdash.keeping.drawing_off import enter_pour
+        from tankdash.keeping.entering.drawing_off import enter_pour
 
         args = call.args
         return enter_pour(call.site, call.desk.standing(call.at), words(args.volume), args.tank, args.what)
@@ -268,7 +268,7 @@ def _set_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _set(call: Call) -> int:
     def understand(call: Call) -> Record:
-        from tankdash.keeping.setting import enter_set
+        from tankdash.keeping.entering.setting import enter_set
 
         return enter_set(call.site, call.args.item, words(call.args.state), call.at)
 
@@ -287,7 +287,7 @@ def _frost_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _frost(call: Call) -> int:
     def understand(call: Call) -> Record:
-        from tankdash.keeping.entering import enter_frost
+        from tankdash.keeping.entering.records import enter_frost
         from tankdash.keeping.when import parse_day
 
         night = call.args.night
@@ -304,7 +304,7 @@ def _done_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _done(call: Call) -> int:
     def understand(call: Call) -> Record:
-        from tankdash.keeping.entering import enter_done
+        from tankdash.keeping.entering.records import enter_done
 
         return enter_done(call.site, words(call.args.chore), call.at, call.desk.entries(), call.now)
 
@@ -318,7 +318,7 @@ def _note_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _note(call: Call) -> int:
     def understand(call: Call) -> Record:
-        from tankdash.keeping.entering import enter_note
+        from tankdash.keeping.entering.records import enter_note
 
         return enter_note(words(call.args.text), call.args.overflow)
 

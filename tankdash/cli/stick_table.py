@@ -25,7 +25,7 @@ def _stick_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _stick(call: Call) -> int:
-    from tankdash.keeping.naming import find_standing
+    from tankdash.keeping.entering.naming import find_standing
     from tankdash.planning.stick import stick_table
     from tankdash.units import parse_length
 

@@ -143,7 +143,7 @@ def _half_hour_lines(call: Call, run: StormRun) -> list[str]:
 
 def span(seconds: float) -> str:
     """Return a length of time in words."""
-    from tankdash.keeping.words import span_in_words
+    from tankdash.keeping.state.words import span_in_words
 
     return span_in_words(seconds)
 

@@ -11,8 +11,8 @@ from tankdash.cli.describing import litres
 from tankdash.cli.text import table, wrapped
 
 if TYPE_CHECKING:
-    from tankdash.keeping.balance import Balance, Stretch
-    from tankdash.keeping.survey import Survey, SurveyedTank
+    from tankdash.keeping.checking.balance import Balance, Stretch
+    from tankdash.keeping.checking.survey import Survey, SurveyedTank
 
 
 # Balance
@@ -94,7 +94,7 @@ def _survey_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _survey(call: Call) -> int:
-    from tankdash.keeping.naming import find_standing
+    from tankdash.keeping.entering.naming import find_standing
 
     site, desk = call.site, call.desk
     reference = call.args.reference
@@ -121,8 +121,8 @@ def _accept(call: Call, survey: Survey) -> dict[str, float]:
     if not call.args.accept:
         return {}
     from tankdash.journal.drafts import Draft
-    from tankdash.keeping.naming import find_standing
-    from tankdash.keeping.survey import accept_base
+    from tankdash.keeping.checking.survey import accept_base
+    from tankdash.keeping.entering.naming import find_standing
     from tankdash.units import format_length
 
     site = call.site

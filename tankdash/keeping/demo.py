@@ -16,9 +16,9 @@ from zoneinfo import ZoneInfo
 
 from tankdash.journal.entries import Done, Entry, Note, Pour, Rain, Record, Use
 from tankdash.journal.store import Draft, Journal, default_journal_path
-from tankdash.keeping.entering import enter_dip, enter_frost, enter_rain
-from tankdash.keeping.levels import Levels, levels_of
-from tankdash.keeping.replay import replay
+from tankdash.keeping.entering.records import enter_dip, enter_frost, enter_rain
+from tankdash.keeping.state.levels import Levels, levels_of
+from tankdash.keeping.state.replay import replay
 from tankdash.keeping.when import instant, local
 from tankdash.site import load_text
 from tankdash.site.model import Site

@@ -14,21 +14,21 @@ from typing import Any, Self, TypeVar
 
 from tankdash.journal.entries import Dips, Entry, Record
 from tankdash.journal.store import Draft, Journal, default_journal_path
-from tankdash.keeping import entering
-from tankdash.keeping.arrangement import arrangement_at
-from tankdash.keeping.balance import Balance, balance_of
-from tankdash.keeping.chores import ChoreState, chores_at
-from tankdash.keeping.faults import layout_cautions
-from tankdash.keeping.flush import flush_states
-from tankdash.keeping.levels import Levels, levels_of
-from tankdash.keeping.rain import rainfall
-from tankdash.keeping.replay import in_force, replay
-from tankdash.keeping.standing import Standing
-from tankdash.keeping.survey import Survey, survey_of
-from tankdash.keeping.temperatures import with_past_temperatures
+from tankdash.keeping.checking.balance import Balance, balance_of
+from tankdash.keeping.checking.survey import Survey, survey_of
+from tankdash.keeping.chores.due import ChoreState, chores_at
+from tankdash.keeping.entering import records
+from tankdash.keeping.rain.events import rainfall
+from tankdash.keeping.rain.flush import flush_states
+from tankdash.keeping.rain.temperatures import with_past_temperatures
+from tankdash.keeping.state.arrangement import arrangement_at
+from tankdash.keeping.state.faults import layout_cautions
+from tankdash.keeping.state.levels import Levels, levels_of
+from tankdash.keeping.state.replay import in_force, replay
+from tankdash.keeping.state.standing import Standing
+from tankdash.keeping.state.what_if import Flush, what_if
+from tankdash.keeping.state.words import Caution, label
 from tankdash.keeping.track import Track, track_of
-from tankdash.keeping.what_if import Flush, what_if
-from tankdash.keeping.words import Caution, label
 from tankdash.site import load
 from tankdash.site.model import Site
 from tankdash.units import Depths
@@ -140,7 +140,7 @@ class Desk:
 
     def preview_dip(self, readings: Mapping[str, str], now: datetime) -> Levels:
         """Return the levels as if these readings, as typed, were entered; raises EntryError for a bad one."""
-        dips = entering.enter_dip(self.site, self.layout(now), readings, now)
+        dips = records.enter_dip(self.site, self.layout(now), readings, now)
         return self.preview(dips, now)
 
     def preview(self, record: Record, now: datetime) -> Levels:
@@ -209,7 +209,7 @@ class Desk:
 
     def tick(self, chore: str, at: datetime, now: datetime, note: str = "") -> Entry:
         """Note a chore as done; raises EntryError for an unknown one, or a time before the rain it answers."""
-        done = entering.enter_done(self.site, chore, at, self.entries(), now)
+        done = records.enter_done(self.site, chore, at, self.entries(), now)
         return self.record(done, at, f"done {done.chore}", note, now)
 
     # --- within

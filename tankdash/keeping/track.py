@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from tankdash.journal.entries import Entry
-from tankdash.keeping.chores import ChoreMark, chore_marks
-from tankdash.keeping.rain import days as rain_days
-from tankdash.keeping.replay import in_force
-from tankdash.keeping.standing import Moment, Standing
-from tankdash.keeping.tracks import SAME_WATER
+from tankdash.keeping.chores.due import ChoreMark, chore_marks
+from tankdash.keeping.rain.events import days as rain_days
+from tankdash.keeping.state.replay import in_force
+from tankdash.keeping.state.standing import Moment, Standing
+from tankdash.keeping.state.tracks import SAME_WATER
 from tankdash.keeping.when import end_of_day, instant
 from tankdash.site.model import Site
 from tankdash.water.holding import full, usable

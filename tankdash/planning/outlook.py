@@ -8,9 +8,9 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.levels import Levels
-from tankdash.keeping.rain import days as rain_days
-from tankdash.keeping.replay import in_force
+from tankdash.keeping.rain.events import days as rain_days
+from tankdash.keeping.state.levels import Levels
+from tankdash.keeping.state.replay import in_force
 from tankdash.planning.absence import Absence, away
 from tankdash.planning.ensemble import Ensemble, run_years
 from tankdash.planning.figures import litres, rounded

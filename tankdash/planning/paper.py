@@ -8,7 +8,7 @@ from datetime import date, datetime
 from html import escape
 from typing import Any
 
-from tankdash.keeping.chores import ChoreState
+from tankdash.keeping.chores.due import ChoreState
 from tankdash.planning.figures import litres, rounded
 from tankdash.planning.stick import StickRow, litres_per_length
 from tankdash.site.model import Site

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.naming import EntryError
-from tankdash.keeping.rain import days as rain_days
-from tankdash.keeping.replay import in_force
+from tankdash.keeping.entering.naming import EntryError
+from tankdash.keeping.rain.events import days as rain_days
+from tankdash.keeping.state.replay import in_force
 
 OWN = "own gauge"
 """Name of the record that the garden's own readings make."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from tankdash.keeping.away import AwayPlan
+from tankdash.keeping.chores.away import AwayPlan
 from tankdash.keeping.when import date_words
 from tankdash.planning.absence import Absence, Room
 from tankdash.planning.ensemble import Ensemble

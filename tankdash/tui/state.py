@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from tankdash.journal.entries import Entry
-from tankdash.keeping.chores import ChoreState
-from tankdash.keeping.levels import Levels
+from tankdash.keeping.chores.due import ChoreState
+from tankdash.keeping.state.levels import Levels
 from tankdash.site.model import Site
 from tankdash.water.model import Layout
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tankdash.journal.trouble import JournalError
-from tankdash.keeping.naming import EntryError
+from tankdash.keeping.entering.naming import EntryError
 from tankdash.site.problems import SiteError
 
 

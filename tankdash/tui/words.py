@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tankdash.journal.entries import Change, Done, Entry, Frost, Move, Pour, TapClosed, TapOpened, Use
+from tankdash.keeping.state.words import label
 from tankdash.keeping.when import moment_words
-from tankdash.keeping.words import label
 from tankdash.site.model import Site
 from tankdash.tui.state import Shown
 from tankdash.units import Units, format_length, format_temperature, format_volume

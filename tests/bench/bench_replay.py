@@ -9,8 +9,8 @@ from datetime import UTC, datetime, timedelta
 from functools import partial
 
 from tankdash.journal.entries import Dips, Done, Entry, Rain, Record, TankDip, Use
-from tankdash.keeping.balance import balance_of
-from tankdash.keeping.replay import replay
+from tankdash.keeping.checking.balance import balance_of
+from tankdash.keeping.state.replay import replay
 from tankdash.site import load_text
 
 MOST_TIMES = 12.0

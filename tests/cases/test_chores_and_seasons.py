@@ -8,14 +8,14 @@ from typing import Any
 import pytest
 
 from tankdash.journal.entries import Entry, Record
-from tankdash.keeping.away import away_plan
-from tankdash.keeping.chores import ChoreState, chore_marks, chores_at, chores_until
-from tankdash.keeping.entering import enter_dip, enter_done, enter_frost, enter_rain, enter_set
-from tankdash.keeping.flush import flush_states, runoff
-from tankdash.keeping.levels import Levels, levels_of
-from tankdash.keeping.naming import EntryError
-from tankdash.keeping.rain import events
-from tankdash.keeping.replay import replay
+from tankdash.keeping.chores.away import away_plan
+from tankdash.keeping.chores.due import ChoreState, chore_marks, chores_at, chores_until
+from tankdash.keeping.entering.naming import EntryError
+from tankdash.keeping.entering.records import enter_dip, enter_done, enter_frost, enter_rain, enter_set
+from tankdash.keeping.rain.events import events
+from tankdash.keeping.rain.flush import flush_states, runoff
+from tankdash.keeping.state.levels import Levels, levels_of
+from tankdash.keeping.state.replay import replay
 from tankdash.keeping.when import parse_time
 from tankdash.planning.supply import away
 from tankdash.site import load_text

@@ -11,11 +11,11 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "keeping"))
 from gardens import START, at, dip, journal, site, total
 
 from tankdash.journal.entries import Change, Move, Use
-from tankdash.keeping.balance import balance_of
-from tankdash.keeping.entering import EntryError, enter_dip, enter_move
-from tankdash.keeping.levels import levels_of
-from tankdash.keeping.replay import replay
-from tankdash.keeping.risk import at_risk
+from tankdash.keeping.checking.balance import balance_of
+from tankdash.keeping.entering.records import EntryError, enter_dip, enter_move
+from tankdash.keeping.state.levels import levels_of
+from tankdash.keeping.state.replay import replay
+from tankdash.keeping.state.risk import at_risk
 
 LOWER = ("one", "two", "three", "four")
 

@@ -11,9 +11,9 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "keeping"))
 from gardens import START, at, dip, journal, rain, site
 
 from tankdash.journal.entries import Pour, Use
-from tankdash.keeping.balance import Balance, balance_of
-from tankdash.keeping.replay import replay
-from tankdash.keeping.what_if import what_if
+from tankdash.keeping.checking.balance import Balance, balance_of
+from tankdash.keeping.state.replay import replay
+from tankdash.keeping.state.what_if import what_if
 from tankdash.site.model import Site
 from tankdash.units import Depths, format_rain, format_volume, parse_area, parse_rain, parse_volume
 from tankdash.water.readings import sensitivity

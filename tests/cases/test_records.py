@@ -14,9 +14,9 @@ from tankdash.journal.entries import Entry, Rain
 from tankdash.journal.lines import SheetError, Undecided
 from tankdash.journal.sheets import plan_gauge
 from tankdash.journal.store import Journal
-from tankdash.keeping import rain
-from tankdash.keeping.chores import chores_at
-from tankdash.keeping.entering import enter_rain
+from tankdash.keeping.chores.due import chores_at
+from tankdash.keeping.entering.records import enter_rain
+from tankdash.keeping.rain import events as rain
 from tankdash.keeping.when import closing_day, day_hours, local_day, parse_time
 from tankdash.site import load_text
 from tankdash.site.model import RainRules, Site

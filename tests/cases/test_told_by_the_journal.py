@@ -11,10 +11,10 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "keeping"))
 from gardens import START, at, codes, dip, journal, rain, site, total
 
 from tankdash.journal.entries import Change, Rain, TapClosed, TapOpened, Use
-from tankdash.keeping.entering import enter_dip
-from tankdash.keeping.levels import levels_of
-from tankdash.keeping.replay import replay
-from tankdash.keeping.what_if import what_if
+from tankdash.keeping.entering.records import enter_dip
+from tankdash.keeping.state.levels import levels_of
+from tankdash.keeping.state.replay import replay
+from tankdash.keeping.state.what_if import what_if
 
 GREENHOUSE = """
 site: Siphon to the greenhouse
@@ -178,7 +178,7 @@ chores:
     after = levels_of(garden, replay(garden, journal(*winter), at(61)))
     assert after.moved.caught_l == 0.0
     assert after.totals.volume_l == pytest.approx(378.5, abs=0.5)
-    from tankdash.keeping.chores import chores_at
+    from tankdash.keeping.chores.due import chores_at
 
     assert {chore.state for chore in chores_at(garden, journal(*winter), at(61))} == {"asleep"}
 

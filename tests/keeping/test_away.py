@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from tankdash.journal.entries import Change, Done, Entry, Note, Rain, Record
-from tankdash.keeping.away import AwayPlan, away_plan
+from tankdash.keeping.chores.away import AwayPlan, away_plan
 from tankdash.site.model import AfterRain, Chore, Season, Site, SiteTank
 from tankdash.units import Span
 from tankdash.water.model import Tank

@@ -13,8 +13,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 from gardens import START, THREE_TOTES, at, dip, journal, rain, site
 
 from tankdash.journal.entries import Change, Note, TapClosed, TapOpened, Use
-from tankdash.keeping.balance import Balance, Finding, balance_of
-from tankdash.keeping.replay import replay
+from tankdash.keeping.checking.balance import Balance, Finding, balance_of
+from tankdash.keeping.state.replay import replay
 from tankdash.site.model import Site
 
 TWIN_TANKS = """

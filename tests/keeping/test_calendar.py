@@ -12,8 +12,8 @@ import pytest
 from dateutil.rrule import rrulestr
 
 from tankdash.journal.entries import Change, Done, Entry, Note, Rain, Record
-from tankdash.keeping.calendar import calendar_file, rule_of, uid_of
-from tankdash.keeping.recurring import calendar_days
+from tankdash.keeping.chores.calendar import calendar_file, rule_of, uid_of
+from tankdash.keeping.chores.recurring import calendar_days
 from tankdash.site.model import AfterRain, Chore, Season, Site, SiteTank
 from tankdash.units import Span
 from tankdash.water.model import Tank
@@ -178,5 +178,5 @@ def test_the_same_garden_gives_the_same_file() -> None:
 
 
 def test_the_calendar_library_is_loaded_only_when_a_file_is_written() -> None:
-    code = "import sys, tankdash.keeping.calendar; sys.exit('icalendar' in sys.modules)"
+    code = "import sys, tankdash.keeping.chores.calendar; sys.exit('icalendar' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

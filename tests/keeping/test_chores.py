@@ -14,7 +14,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tankdash.journal.entries import Change, Dips, Done, Entry, Frost, Note, Rain, Record, TankDip
-from tankdash.keeping.chores import (
+from tankdash.keeping.chores.due import (
     ChoreError,
     ChoreState,
     check_done,
@@ -22,8 +22,8 @@ from tankdash.keeping.chores import (
     chores_at,
     chores_until,
 )
-from tankdash.keeping.rain import default_period
-from tankdash.keeping.recurring import season_edges, season_start, turn_days, yearly_days
+from tankdash.keeping.chores.recurring import season_edges, season_start, turn_days, yearly_days
+from tankdash.keeping.rain.events import default_period
 from tankdash.keeping.when import parse_time
 from tankdash.site.model import AfterRain, Chore, Placed, Season, Site, SiteTank
 from tankdash.units import Span
@@ -661,8 +661,8 @@ happenings = st.lists(
 def test_whatever_happens_one_turn_is_open_at_most_and_a_tick_closes_it(
     job: Chore, happened: list[tuple[int, float | Record]]
 ) -> None:
-    from tankdash.keeping.rain import events
-    from tankdash.keeping.turns import history
+    from tankdash.keeping.chores.turns import history
+    from tankdash.keeping.rain.events import events
 
     garden = Garden(job).begin("2026-01-20 00:00")
     first = garden.at("2026-01-20 00:00")

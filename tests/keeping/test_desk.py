@@ -15,7 +15,7 @@ from gardens import START, THREE_TOTES, at, codes, dip, rain
 from tankdash.journal.entries import Change, Done, Use
 from tankdash.journal.store import Journal
 from tankdash.keeping.desk import Desk, open_desk
-from tankdash.keeping.entering import EntryError
+from tankdash.keeping.entering.records import EntryError
 from tankdash.site import SiteError
 from tankdash.units import Depths
 

@@ -11,9 +11,9 @@ sys.path.insert(0, str(Path(__file__).parent))
 from gardens import START, THREE_TOTES, at, codes, dip, journal, rain, site
 
 from tankdash.journal.entries import Change, Dips, Note, Pour, TankDip, Use
-from tankdash.keeping.levels import Levels, levels_of
-from tankdash.keeping.replay import replay
-from tankdash.keeping.what_if import what_if
+from tankdash.keeping.state.levels import Levels, levels_of
+from tankdash.keeping.state.replay import replay
+from tankdash.keeping.state.what_if import what_if
 from tankdash.site.model import Site
 from tankdash.units import Depths
 

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tankdash.journal.entries import Entry, Note, Rain
-from tankdash.keeping import rain
+from tankdash.keeping.rain import events as rain
 from tankdash.keeping.when import end_of_day, parse_time, start_of_day
 from tankdash.site.model import RainRules
 

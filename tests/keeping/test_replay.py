@@ -26,8 +26,8 @@ from tankdash.journal.entries import (
     TapOpened,
     Use,
 )
-from tankdash.keeping.replay import replay
-from tankdash.keeping.standing import Standing
+from tankdash.keeping.state.replay import replay
+from tankdash.keeping.state.standing import Standing
 from tankdash.site.model import Site
 
 FLUSHED = THREE_TOTES.replace(

@@ -14,9 +14,9 @@ sys.path.insert(0, str(Path(__file__).parent))
 from gardens import START, THREE_TOTES, at, dip, journal, rain, site
 
 from tankdash.journal.entries import Change
-from tankdash.keeping.naming import EntryError
-from tankdash.keeping.replay import replay
-from tankdash.keeping.survey import Survey, accept_base, survey_of, theil_sen
+from tankdash.keeping.checking.survey import Survey, accept_base, survey_of, theil_sen
+from tankdash.keeping.entering.naming import EntryError
+from tankdash.keeping.state.replay import replay
 from tankdash.site.model import Site
 
 BASES = {"north": 0.20, "middle": 0.17, "south": 0.23}

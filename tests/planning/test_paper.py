@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 from html.parser import HTMLParser
 
-from tankdash.keeping.chores import chores_at
+from tankdash.keeping.chores.due import chores_at
 from tankdash.planning.paper import StickSheet, chore_page, stick_page
 from tankdash.planning.stick import stick_table
 from tankdash.site import load_text

@@ -9,8 +9,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from tankdash.journal.entries import Dips, Entry, TankDip
-from tankdash.keeping.replay import replay
-from tankdash.keeping.survey import survey_of
+from tankdash.keeping.checking.survey import survey_of
+from tankdash.keeping.state.replay import replay
 from tankdash.site import load_text
 
 NOTED = {"north": 0.20, "middle": 0.17, "south": 0.23}

@@ -28,7 +28,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from tankdash.keeping.desk import open_desk
-from tankdash.keeping.entering import enter_dip, enter_use
+from tankdash.keeping.entering.records import enter_dip, enter_use
 
 door, run = sys.argv[1], sys.argv[2]
 now = datetime(2026, 6, 1, 12, tzinfo=ZoneInfo("Europe/Lisbon"))

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from textual.pilot import Pilot
 
 from tankdash.keeping.desk import Desk, open_desk
-from tankdash.keeping.entering import enter_dip, enter_rain
+from tankdash.keeping.entering.records import enter_dip, enter_rain
 from tankdash.keeping.when import parse_time
 from tankdash.tui.app import TankdashApp
 from tankdash.tui.keeper import Keeper

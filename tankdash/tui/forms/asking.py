@@ -17,7 +17,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input
 
 from tankdash.drawing.canvas import Row, Span
-from tankdash.keeping.naming import EntryError
+from tankdash.keeping.entering.naming import EntryError
 from tankdash.tui.widgets.field import AnyField, ChoiceField, Field, FieldChanged, TypedField, field_widget
 from tankdash.tui.widgets.keybar import Foot, KeyBar
 from tankdash.tui.widgets.picture import Picture, paragraph

@@ -19,7 +19,7 @@ from textual.message import Message
 from tankdash.drawing.canvas import Row, Span
 from tankdash.journal.entries import Record
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.entering import EntryError, check_time
+from tankdash.keeping.entering.records import EntryError, check_time
 from tankdash.keeping.when import DoubledTime, TimeError, parse_time
 from tankdash.tui.forms.asking import Asking, Values
 from tankdash.tui.forms.effects import change_sentences, imagined

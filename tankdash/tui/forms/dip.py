@@ -10,7 +10,7 @@ from textual.containers import VerticalScroll
 
 from tankdash.journal.entries import Record
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.entering import EntryError, enter_dip
+from tankdash.keeping.entering.records import EntryError, enter_dip
 from tankdash.keeping.when import moment_words
 from tankdash.tui.forms.answers import dip_unit, tank_label, usual_tank
 from tankdash.tui.forms.base import NOTE, WHEN, Form, Values

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 from tankdash.journal.entries import Change, Dips, Entry, Move, Pour, Use
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.levels import levels_of
-from tankdash.keeping.replay import replay
-from tankdash.keeping.what_if import BEYOND
+from tankdash.keeping.state.levels import levels_of
+from tankdash.keeping.state.replay import replay
+from tankdash.keeping.state.what_if import BEYOND
 from tankdash.tui.forms.understood import Understood
 from tankdash.tui.state import Shown
 from tankdash.tui.words import change_words, volume

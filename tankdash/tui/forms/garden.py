@@ -11,8 +11,8 @@ from textual import on
 from tankdash.drawing.cells import printable
 from tankdash.journal.entries import Note, Record
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.entering import EntryError, enter_note
-from tankdash.keeping.setting import (
+from tankdash.keeping.entering.records import EntryError, enter_note
+from tankdash.keeping.entering.setting import (
     LINK_STATES,
     OUTLET_STATES,
     ROOF_STATES,

@@ -19,7 +19,7 @@ from tankdash.drawing.canvas import Row
 from tankdash.drawing.scene import Scene
 from tankdash.drawing.sideview import side_view
 from tankdash.drawing.stage import scene_from
-from tankdash.keeping.naming import EntryError
+from tankdash.keeping.entering.naming import EntryError
 from tankdash.site import SiteError, load_text
 from tankdash.site.starter import KINDS, Answers, starter
 from tankdash.tui.forms.asking import Asking, Values

@@ -8,8 +8,14 @@ from typing import ClassVar
 
 from tankdash.journal.entries import Record
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.drawing_off import enter_move, enter_pour, enter_tap_close, enter_tap_open, enter_use
-from tankdash.keeping.entering import EntryError
+from tankdash.keeping.entering.drawing_off import (
+    enter_move,
+    enter_pour,
+    enter_tap_close,
+    enter_tap_open,
+    enter_use,
+)
+from tankdash.keeping.entering.records import EntryError
 from tankdash.tui.forms.answers import (
     bed_choices,
     outlet_choices,

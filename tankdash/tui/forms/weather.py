@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from tankdash.journal.entries import Record
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.entering import EntryError, enter_frost, enter_rain
+from tankdash.keeping.entering.records import EntryError, enter_frost, enter_rain
 from tankdash.keeping.when import TimeError, local_day, parse_day
 from tankdash.tui.forms.answers import rain_unit, temperature_unit
 from tankdash.tui.forms.base import NOTE, WHEN, Form, Values

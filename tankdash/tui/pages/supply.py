@@ -7,8 +7,8 @@ from datetime import timedelta
 from tankdash.drawing.bands import bands, spreads
 from tankdash.drawing.canvas import Row, Span
 from tankdash.keeping.desk import Desk
+from tankdash.keeping.state.words import label
 from tankdash.keeping.when import date_words
-from tankdash.keeping.words import label
 from tankdash.planning.ensemble import Ensemble
 from tankdash.planning.outlook import Outlook, outlook
 from tankdash.planning.supply import Lasting

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from tankdash.drawing.bands import base_moves
 from tankdash.drawing.canvas import Row, Span
 from tankdash.journal.entries import Change
-from tankdash.keeping.balance import Balance
+from tankdash.keeping.checking.balance import Balance
+from tankdash.keeping.checking.survey import Survey, accept_base
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.survey import Survey, accept_base
+from tankdash.keeping.state.words import label
 from tankdash.keeping.when import MONTHS, local
-from tankdash.keeping.words import label
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.pages.sheetpage import SheetPage
 from tankdash.tui.state import Shown

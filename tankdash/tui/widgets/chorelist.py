@@ -10,7 +10,7 @@ from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.cells import cut, printable
-from tankdash.keeping.chores import ChoreState
+from tankdash.keeping.chores.due import ChoreState
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, paragraph
 

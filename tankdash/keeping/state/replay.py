@@ -9,14 +9,14 @@ from datetime import datetime, time, timedelta
 from typing import Literal
 
 from tankdash.journal.entries import Change, Dips, Entry, Rain, TapClosed, TapOpened, Void
-from tankdash.keeping.arrangement import Arrangement, Layouts
-from tankdash.keeping.catching import Fall, falls_of
-from tankdash.keeping.outlets import outlet_for
-from tankdash.keeping.reading import dip_tracks, dipped_depths
-from tankdash.keeping.settling import LONGEST_LOOK_BACK
-from tankdash.keeping.standing import OpenTap, Standing
-from tankdash.keeping.taps import tap_to_close
-from tankdash.keeping.walk import Walk
+from tankdash.keeping.state.arrangement import Arrangement, Layouts
+from tankdash.keeping.state.catching import Fall, falls_of
+from tankdash.keeping.state.outlets import outlet_for
+from tankdash.keeping.state.reading import dip_tracks, dipped_depths
+from tankdash.keeping.state.settling import LONGEST_LOOK_BACK
+from tankdash.keeping.state.standing import OpenTap, Standing
+from tankdash.keeping.state.taps import tap_to_close
+from tankdash.keeping.state.walk import Walk
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
 from tankdash.water.model import Layout

@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from tankdash.journal.entries import Dips
-from tankdash.keeping.tracks import SAME_WATER, Three, ordered
+from tankdash.keeping.state.tracks import SAME_WATER, Three, ordered
 from tankdash.water.model import Contents, Layout
 from tankdash.water.rest import AtRest, at_rest
 from tankdash.water.sills import banks

@@ -8,14 +8,14 @@ from datetime import datetime
 from math import inf
 
 from tankdash.journal.entries import Change, Dips, Entry, Move, Note, Pour, TapClosed, TapOpened, Use
-from tankdash.keeping.arrangement import Arrangement, Layouts
-from tankdash.keeping.catching import NOTHING, Brought, Fall, FallSoFar
-from tankdash.keeping.held import WITHOUT_END, Held
-from tankdash.keeping.outlets import outlet_for
-from tankdash.keeping.reading import dip_tracks, dipped_depths
-from tankdash.keeping.standing import OpenTap, Standing, Together
-from tankdash.keeping.taps import Running, tap_to_close
-from tankdash.keeping.tracks import SAME_WATER, Three, alike, spread
+from tankdash.keeping.state.arrangement import Arrangement, Layouts
+from tankdash.keeping.state.catching import NOTHING, Brought, Fall, FallSoFar
+from tankdash.keeping.state.held import WITHOUT_END, Held
+from tankdash.keeping.state.outlets import outlet_for
+from tankdash.keeping.state.reading import dip_tracks, dipped_depths
+from tankdash.keeping.state.standing import OpenTap, Standing, Together
+from tankdash.keeping.state.taps import Running, tap_to_close
+from tankdash.keeping.state.tracks import SAME_WATER, Three, alike, spread
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
 from tankdash.water.emptying import draw, transfer

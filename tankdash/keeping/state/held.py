@@ -7,13 +7,13 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Protocol, TypeVar
 
-from tankdash.keeping.arrangement import Arrangement, Layouts
-from tankdash.keeping.ledger import Ledger
-from tankdash.keeping.running_off import run_off
-from tankdash.keeping.settling import Stirs
-from tankdash.keeping.standing import Basis, Moment
-from tankdash.keeping.stretches import Stretches
-from tankdash.keeping.tracks import SAME_WATER, Three, alike, clamped, ordered, spread
+from tankdash.keeping.state.arrangement import Arrangement, Layouts
+from tankdash.keeping.state.ledger import Ledger
+from tankdash.keeping.state.running_off import run_off
+from tankdash.keeping.state.settling import Stirs
+from tankdash.keeping.state.standing import Basis, Moment
+from tankdash.keeping.state.stretches import Stretches
+from tankdash.keeping.state.tracks import SAME_WATER, Three, alike, clamped, ordered, spread
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
 from tankdash.water.emptying import draw, unprimed_by

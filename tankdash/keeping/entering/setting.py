@@ -7,8 +7,8 @@ from datetime import datetime
 from typing import Any
 
 from tankdash.journal.entries import Change
-from tankdash.keeping.naming import EntryError, find_standing, labelled, nearest
-from tankdash.keeping.words import in_words
+from tankdash.keeping.entering.naming import EntryError, find_standing, labelled, nearest
+from tankdash.keeping.state.words import in_words
 from tankdash.site.model import Placed, Site
 from tankdash.units import QuantityError, parse_length
 

@@ -10,7 +10,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from tankdash.journal.entries import Entry
-from tankdash.keeping.gauges import (
+from tankdash.keeping.rain.gauges import (
     OWN_GAUGE,
     Conflict,
     Reading,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from tankdash.keeping.recurring import is_by_calendar, season_start
-from tankdash.keeping.turns import Cause, ChoreHistory, Turn
+from tankdash.keeping.chores.recurring import is_by_calendar, season_start
+from tankdash.keeping.chores.turns import Cause, ChoreHistory, Turn
 from tankdash.keeping.when import MONTHS, date_words, local_day, moment_words
 from tankdash.site.model import Chore, Site
 from tankdash.units import format_rain, format_temperature

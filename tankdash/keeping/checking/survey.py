@@ -15,9 +15,9 @@ from statistics import fmean, median
 from typing import Any, Literal
 
 from tankdash.journal.entries import Change
-from tankdash.keeping.naming import EntryError
-from tankdash.keeping.standing import Standing, Together
-from tankdash.keeping.words import label, moment_in_words
+from tankdash.keeping.entering.naming import EntryError
+from tankdash.keeping.state.standing import Standing, Together
+from tankdash.keeping.state.words import label, moment_in_words
 from tankdash.site.model import Site
 from tankdash.units import format_length, format_volume
 from tankdash.water.holding import lost_to_bases

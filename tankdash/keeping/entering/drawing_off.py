@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from tankdash.journal.entries import Move, Pour, TapClosed, TapOpened, Use
-from tankdash.keeping.naming import EntryError, find, find_standing, labelled
-from tankdash.keeping.standing import Standing
-from tankdash.keeping.words import label
+from tankdash.keeping.entering.naming import EntryError, find, find_standing, labelled
+from tankdash.keeping.state.standing import Standing
+from tankdash.keeping.state.words import label
 from tankdash.site.model import Site
 from tankdash.units import QuantityError, format_volume, parse_flow, parse_volume
 from tankdash.water.emptying import transfer

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
 
-from tankdash.keeping.findings import sentence
-from tankdash.keeping.learning import LearnedRunoff, learned_runoffs
-from tankdash.keeping.standing import Residual, Standing
+from tankdash.keeping.checking.findings import sentence
+from tankdash.keeping.checking.learning import LearnedRunoff, learned_runoffs
+from tankdash.keeping.state.standing import Residual, Standing
 from tankdash.site.model import Site
 
 Finding = Literal[

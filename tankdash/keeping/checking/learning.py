@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 from typing import Any
 
-from tankdash.keeping.standing import Residual
+from tankdash.keeping.state.standing import Residual
 from tankdash.site.model import Site
 
 LEAST_STRETCHES = 4

@@ -7,7 +7,7 @@ from datetime import datetime
 from difflib import get_close_matches
 from typing import TypeVar
 
-from tankdash.keeping.words import in_words
+from tankdash.keeping.state.words import in_words
 from tankdash.site.model import Placed, Site
 
 T = TypeVar("T")

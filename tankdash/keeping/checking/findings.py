@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tankdash.keeping.standing import Residual
-from tankdash.keeping.words import labels
+from tankdash.keeping.state.standing import Residual
+from tankdash.keeping.state.words import labels
 from tankdash.site.model import Site
 from tankdash.units import format_rain, format_volume
 

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from tankdash.keeping.standing import Standing
-from tankdash.keeping.tracks import Three
+from tankdash.keeping.state.standing import Standing
+from tankdash.keeping.state.tracks import Three
 from tankdash.site.model import Site
 from tankdash.units import format_length, format_rain, format_volume
 from tankdash.water.model import Contents

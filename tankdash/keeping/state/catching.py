@@ -12,9 +12,9 @@ from datetime import datetime
 from math import inf
 
 from tankdash.journal.entries import Entry
-from tankdash.keeping.flush import FlushPipe, flush_states, runoff
-from tankdash.keeping.rain import events
-from tankdash.keeping.tracks import Three, alike
+from tankdash.keeping.rain.events import events
+from tankdash.keeping.rain.flush import FlushPipe, flush_states, runoff
+from tankdash.keeping.state.tracks import Three, alike
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
 from tankdash.water.model import Layout, Roof

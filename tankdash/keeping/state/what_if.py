@@ -7,13 +7,13 @@ from datetime import datetime
 from typing import Literal
 
 from tankdash.journal.entries import Dips, Entry, Record
-from tankdash.keeping.catching import OPEN_END_MM, Fall
-from tankdash.keeping.flush import flush_states
-from tankdash.keeping.levels import Levels, levels_of
-from tankdash.keeping.replay import in_force, walk_to
-from tankdash.keeping.tracks import Three, alike
+from tankdash.keeping.rain.flush import flush_states
+from tankdash.keeping.state.catching import OPEN_END_MM, Fall
+from tankdash.keeping.state.levels import Levels, levels_of
+from tankdash.keeping.state.replay import in_force, walk_to
+from tankdash.keeping.state.tracks import Three, alike
+from tankdash.keeping.state.words import Caution
 from tankdash.keeping.when import instant
-from tankdash.keeping.words import Caution
 from tankdash.site.model import Site
 from tankdash.units import Depths
 

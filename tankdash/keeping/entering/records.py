@@ -11,17 +11,17 @@ from typing import Literal
 
 from tankdash.journal.codec import LONGEST_PERIOD
 from tankdash.journal.entries import Dips, Done, Entry, Frost, Note, Rain, TankDip
-from tankdash.keeping.chores import ChoreError, check_done
-from tankdash.keeping.drawing_off import (
+from tankdash.keeping.chores.due import ChoreError, check_done
+from tankdash.keeping.entering.drawing_off import (
     enter_move,
     enter_pour,
     enter_tap_close,
     enter_tap_open,
     enter_use,
 )
-from tankdash.keeping.naming import EntryError, find, find_standing
-from tankdash.keeping.rain import OWN_GAUGE, default_period
-from tankdash.keeping.setting import enter_set
+from tankdash.keeping.entering.naming import EntryError, find, find_standing
+from tankdash.keeping.entering.setting import enter_set
+from tankdash.keeping.rain.events import OWN_GAUGE, default_period
 from tankdash.keeping.when import end_of_day, instant, local, local_day, moment_words, start_of_day
 from tankdash.site.model import DipRule, Site, SiteTank
 from tankdash.units import (

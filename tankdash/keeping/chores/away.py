@@ -8,10 +8,10 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from tankdash.journal.entries import Entry
-from tankdash.keeping.chores import chores_at
-from tankdash.keeping.rain import events
-from tankdash.keeping.recurring import calendar_days, counts_ahead, is_by_calendar
-from tankdash.keeping.turns import ChoreHistory, history
+from tankdash.keeping.chores.due import chores_at
+from tankdash.keeping.chores.recurring import calendar_days, counts_ahead, is_by_calendar
+from tankdash.keeping.chores.turns import ChoreHistory, history
+from tankdash.keeping.rain.events import events
 from tankdash.keeping.when import date_words, day_after, local_day
 from tankdash.site.model import Site
 

@@ -8,9 +8,9 @@ from datetime import datetime
 from math import isfinite
 from typing import Any
 
-from tankdash.keeping.standing import Basis, Standing
-from tankdash.keeping.tracks import SAME_WATER, Three
-from tankdash.keeping.words import Caution, cautions_of
+from tankdash.keeping.state.standing import Basis, Standing
+from tankdash.keeping.state.tracks import SAME_WATER, Three
+from tankdash.keeping.state.words import Caution, cautions_of
 from tankdash.site.model import Site
 from tankdash.water.air import most_behind_closed_vent
 from tankdash.water.flow import time_to_settle

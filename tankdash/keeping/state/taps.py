@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from tankdash.journal.entries import TapClosed
-from tankdash.keeping.standing import OpenTap
+from tankdash.keeping.state.standing import OpenTap
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from tankdash.journal.entries import Change, Done, Entry, Frost
-from tankdash.keeping.rain import RainEvent, Reading, journal_begins
-from tankdash.keeping.recurring import (
+from tankdash.keeping.chores.recurring import (
     calendar_days,
     counts_ahead,
     is_by_calendar,
@@ -20,6 +19,7 @@ from tankdash.keeping.recurring import (
     season_edges,
     season_start,
 )
+from tankdash.keeping.rain.events import RainEvent, Reading, journal_begins
 from tankdash.keeping.when import day_after, instant, last_second, local_day, moment_after, start_of_day
 from tankdash.site.model import Chore, Site
 from tankdash.units import Span

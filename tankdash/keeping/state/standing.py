@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
-from tankdash.keeping.arrangement import Arrangement
-from tankdash.keeping.ledger import NOTHING_MOVED, Moved
-from tankdash.keeping.tracks import Three
+from tankdash.keeping.state.arrangement import Arrangement
+from tankdash.keeping.state.ledger import NOTHING_MOVED, Moved
+from tankdash.keeping.state.tracks import Three
 from tankdash.water.model import Contents, Layout
 from tankdash.water.rest import AtRest
 

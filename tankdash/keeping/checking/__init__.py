@@ -1,0 +1,1 @@
+"""What the dips say against what was expected: balance, findings, survey, runoff learnt."""

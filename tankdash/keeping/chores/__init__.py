@@ -1,0 +1,1 @@
+"""What is due, late and coming, with its reason and its turns."""

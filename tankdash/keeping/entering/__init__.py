@@ -1,0 +1,1 @@
+"""From typed words to records of the journal."""

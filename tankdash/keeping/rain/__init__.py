@@ -1,0 +1,1 @@
+"""Rain as it was read: gauges, events, months, first-flush pipes, temperatures."""

@@ -1,0 +1,1 @@
+"""What is in the tanks at any time, by replay of the journal."""
