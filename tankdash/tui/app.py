@@ -24,18 +24,19 @@ from textual.screen import Screen
 from tankdash.journal.entries import Entry
 from tankdash.tui import registry
 from tankdash.tui.actions import ACTIONS, key_bindings
-from tankdash.tui.forms.understood import FirstChoice, FormLeft, FormSaved, SiteDescribed, Understood
+from tankdash.tui.forms.messages import FirstChoice, FormLeft, FormSaved, SiteDescribed
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pageactions import PageActions
 from tankdash.tui.pages.page import Page
 from tankdash.tui.state import Notice, Shown
 from tankdash.tui.trouble import sentence_of, speakable
+from tankdash.tui.understood import Understood
 from tankdash.tui.widgets.chorelist import ChoreList
 from tankdash.tui.widgets.keybar import KeyBar
 from tankdash.tui.words import undone_words, written_words
 
 if TYPE_CHECKING:
-    from tankdash.tui.forms.base import Form
+    from tankdash.tui.forms.asking import Asking
 
 LOOK_EVERY = 2.0
 """Seconds between two looks at whether the site file or the journal changed."""
@@ -61,7 +62,7 @@ class TankdashApp(PageActions):
     class Written(Message):
         """An entry is on disk."""
 
-        def __init__(self, shown: Shown, form: Form | None) -> None:
+        def __init__(self, shown: Shown, form: Asking | None) -> None:
             super().__init__()
             self.shown = shown
             """The state after it."""
@@ -71,7 +72,7 @@ class TankdashApp(PageActions):
     class Failed(Message):
         """Something could not be read or written; the last good state stays."""
 
-        def __init__(self, sentence: str, form: Form | None = None) -> None:
+        def __init__(self, sentence: str, form: Asking | None = None) -> None:
             super().__init__()
             self.sentence = sentence
             """What to do about it."""
@@ -185,7 +186,7 @@ class TankdashApp(PageActions):
     # Writing.
 
     @work(thread=True, group="write")
-    def write(self, understood: Understood, form: Form | None = None) -> None:
+    def write(self, understood: Understood, form: Asking | None = None) -> None:
         """Write an entry down, away from the keyboard's thread."""
         keeper = self.keeper
         assert keeper is not None
@@ -212,7 +213,7 @@ class TankdashApp(PageActions):
         self,
         enter: Callable[[], Entry | None],
         say: Callable[[Entry | None, Shown | None, Shown], str],
-        form: Form | None,
+        form: Asking | None,
     ) -> None:
         """Do what changes the journal, in a worker's thread, and tell what it did."""
         assert self.keeper is not None

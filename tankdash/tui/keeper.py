@@ -10,8 +10,8 @@ from threading import RLock
 
 from tankdash.journal.entries import Entry
 from tankdash.keeping.desk import Desk, open_desk
-from tankdash.tui.forms.understood import Understood
 from tankdash.tui.state import Notice, Shown
+from tankdash.tui.understood import Understood
 
 
 class Keeper:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
+
 from tankdash.journal.entries import Entry
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.keeper import Keeper
@@ -17,21 +19,25 @@ class PageActions(FramedApp):
     keeper: Keeper | None
     drafts: dict[str, dict[str, str]]
 
+    # What the app itself does.
+
+    @abstractmethod
     def tell(self, words: str, *, is_trouble: bool = False) -> None:
         """Tell something once."""
-        raise NotImplementedError
 
+    @abstractmethod
     def action_form(self, name: str) -> None:
         """Open a form."""
-        raise NotImplementedError
 
+    @abstractmethod
     def tick(self, chore: str) -> object:
         """Write down that a chore was done now."""
-        raise NotImplementedError
 
+    @abstractmethod
     def take_back(self, number: int | None = None, then: str | None = None) -> object:
         """Take an entry back and open a form after it."""
-        raise NotImplementedError
+
+    # What the keys do.
 
     def action_tick(self) -> None:
         """Tick the chore under the mark."""

@@ -34,7 +34,7 @@ door, run = sys.argv[1], sys.argv[2]
 now = datetime(2026, 6, 1, 12, tzinfo=ZoneInfo("Europe/Lisbon"))
 path = Path("tankdash.yaml")
 if door == "screen":
-    from tankdash.tui.forms.understood import Understood
+    from tankdash.tui.understood import Understood
     from tankdash.tui.keeper import Keeper
 
     keeper = Keeper(path, None, lambda: now)

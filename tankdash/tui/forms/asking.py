@@ -53,6 +53,8 @@ class EffectWords(Picture):
 class Asking(ModalScreen[None]):
     """Fields to fill in."""
 
+    NAME: ClassVar[str] = ""
+    """The name of the action that opens it, under which a draft of it is kept; empty where none is."""
     AUTO_FOCUS: ClassVar[str | None] = ""  # the form puts the cursor itself, with the label in sight
     TITLE_WORDS: ClassVar[str] = ""
     """What stands at its top."""
@@ -151,6 +153,10 @@ class Asking(ModalScreen[None]):
         widget.complain(error.sentence)
         widget.focus_field()
         widget.scroll_visible(animate=False)
+
+    def trouble(self, sentence: str) -> None:
+        """Show that what was finished here could not be written; what was typed stays."""
+        self.say((f"! {sentence}",))
 
     def preview(self) -> None:
         """Show what the fields mean so far."""

@@ -10,7 +10,6 @@ from abc import abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
@@ -23,10 +22,11 @@ from tankdash.keeping.entering.records import EntryError, check_time
 from tankdash.keeping.when import DoubledTime, TimeError, parse_time
 from tankdash.tui.forms.asking import Asking, Values
 from tankdash.tui.forms.effects import change_sentences, imagined
-from tankdash.tui.forms.understood import FormLeft, FormSaved, Understood
+from tankdash.tui.forms.messages import FormLeft, FormSaved
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.state import Shown
+from tankdash.tui.understood import Understood
 from tankdash.tui.widgets.field import Field
 from tankdash.tui.widgets.sideview import SideView
 
@@ -48,9 +48,6 @@ class Effect:
 
 class Form(Asking):
     """A form; one subclass for each kind of entry."""
-
-    NAME: ClassVar[str] = ""
-    """The name of its action."""
 
     class Previewed(Message):
         """The effect of what is typed has been worked out."""
@@ -192,9 +189,9 @@ class Form(Asking):
         self.app.post_message(FormSaved(self, understood))
 
     def trouble(self, sentence: str) -> None:
-        """Show that the entry could not be written; the form stays as it is."""
+        """Show that the entry could not be written; it may be saved again."""
         self._is_saving = False
-        self.say((f"! {sentence}",))
+        super().trouble(sentence)
 
     def action_leave(self) -> None:
         """Leave; the draft is kept."""

@@ -9,8 +9,8 @@ from tankdash.keeping.desk import Desk
 from tankdash.keeping.state.levels import levels_of
 from tankdash.keeping.state.replay import replay
 from tankdash.keeping.state.what_if import BEYOND
-from tankdash.tui.forms.understood import Understood
 from tankdash.tui.state import Shown
+from tankdash.tui.understood import Understood
 from tankdash.tui.words import change_words, volume
 
 

@@ -23,7 +23,7 @@ from tankdash.keeping.entering.naming import EntryError
 from tankdash.site import SiteError, load_text
 from tankdash.site.starter import KINDS, Answers, starter
 from tankdash.tui.forms.asking import Asking, Values
-from tankdash.tui.forms.understood import SiteDescribed
+from tankdash.tui.forms.messages import SiteDescribed
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.pages.cautions import caution
 from tankdash.tui.widgets.field import Choice, Field, FieldChanged, field_widget
@@ -251,10 +251,6 @@ class SetupForm(Asking):
         if path.exists():
             raise EntryError("path", f"{path} is there already and is left as it is: choose another name.")
         return path
-
-    def trouble(self, sentence: str) -> None:
-        """Show that the file could not be written; the answers stay."""
-        self.say((f"! {sentence}",))
 
     def action_leave(self) -> None:
         """Go back to the choice; nothing was written."""

@@ -2,37 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from tankdash.journal.entries import Record
+from tankdash.tui.understood import Understood
 
 if TYPE_CHECKING:
-    from tankdash.tui.forms.base import Form
-
-
-@dataclass(frozen=True)
-class Understood:
-    """What a form's fields say, ready for the journal."""
-
-    record: Record
-    """The record."""
-    words: str
-    """The words typed."""
-    at: datetime
-    """The time it is about."""
-    note: str = ""
-    """The note that goes with it."""
+    from tankdash.tui.forms.asking import Asking
 
 
 class FormSaved(Message):
     """A form was saved: its record waits to be written down."""
 
-    def __init__(self, form: Form, understood: Understood) -> None:
+    def __init__(self, form: Asking, understood: Understood) -> None:
         super().__init__()
         self.form = form
         """The form, which stays open until the entry is on disk."""
@@ -43,7 +27,7 @@ class FormSaved(Message):
 class FormLeft(Message):
     """A form was left; what was typed is kept for the next time."""
 
-    def __init__(self, form: Form, draft: dict[str, str]) -> None:
+    def __init__(self, form: Asking, draft: dict[str, str]) -> None:
         super().__init__()
         self.form = form
         """The form."""
