@@ -11,6 +11,10 @@ if TYPE_CHECKING:
     from tankdash.cli.call import Call
 
 
+FINE, FOUND_SOMETHING, BAD_INPUT = 0, 1, 2
+"""Exit codes. `balance` and `survey` say FOUND_SOMETHING when there is something to look at."""
+
+
 class UsageError(Exception):
     """The words typed do not fit; the message is a sentence that says what to write."""
 

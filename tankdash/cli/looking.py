@@ -192,12 +192,14 @@ def _try(call: Call) -> int:
     if args.pour:
         for tank, volume in given_pairs(args.pour, "--pour", "north=40L", tank_names(call)).items():
             records.append(enter_pour(site, standing, volume, tank))
+    rain = parse_rain(words(args.rain), site.units) if args.rain else None
     if args.use:
-        # What is drawn is held against what was poured, dipped and rained first, so only its words are looked at here.
+        # A pump is held against the water it would then stand in: what is dipped, set, rained and poured comes first.
+        if records or rain is not None or args.flush is not None:
+            standing = call.desk.try_out(call.at, records, rain, args.flush).standing
         records.append(enter_use(site, standing, words(args.use), args.outlet))
     elif args.outlet:
         raise UsageError("--outlet goes with --use.")
-    rain = parse_rain(words(args.rain), site.units) if args.rain else None
     if not records and rain is None and args.flush is None:
         raise UsageError("Try what? Give at least one of --dip, --rain, --use, --pour, --set and --flush.")
     levels = call.desk.try_out(call.at, records, rain, args.flush)

@@ -9,13 +9,11 @@ from contextlib import suppress
 from pathlib import Path
 
 from tankdash.cli.call import NO_SITE, Call, find_site
-from tankdash.cli.command import UsageError
+from tankdash.cli.command import BAD_INPUT, FINE, UsageError
 from tankdash.cli.door import open_screen
 from tankdash.cli.parser import read_arguments
 from tankdash.cli.text import shown
 
-FINE, FOUND, BAD_INPUT = 0, 1, 2
-"""Exit codes: fine, a check found something, bad input."""
 LONGEST_LINE = 1200
 """Characters of one complaint: more than any path and sentence need."""
 

@@ -10,13 +10,7 @@ from tankdash.cli.command import UsageError
 
 def add_overwrite(parser: argparse.ArgumentParser) -> None:
     """Add the option that lets a page replace an earlier one."""
-    parser.add_argument(
-        "--overwrite",
-        "--force",
-        action="store_true",
-        dest="overwrite",
-        help="replace the file of an earlier call",
-    )
+    parser.add_argument("--overwrite", action="store_true", help="replace the file of an earlier call")
 
 
 def write_page(call: Call, name: str, page: str) -> None:

@@ -159,7 +159,8 @@ Quantities carry their unit: 60cm, "31 1/2 in", 3'4", 1000 L, 5 US gal, 12 mm,
 Times are ISO (2026-05-04T07:30), "today 7:30", "yesterday 18:00", "mon 6:10" or
 now, by the garden's clock.
 
-Exit codes: 0 fine, 1 a check found something, 2 bad input (one line on stderr,
+Exit codes: 0 fine, 1 a check found something (balance a finding, survey a base
+that moved or a link that does not pass), 2 bad input (one line on stderr,
 nothing written).
 
 The water is for the garden, never for drinking. A full tank weighs a tonne or

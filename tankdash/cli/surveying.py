@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
-from tankdash.cli.command import Command, UsageError
+from tankdash.cli.command import FINE, FOUND_SOMETHING, Command, UsageError
 from tankdash.cli.describing import litres
 from tankdash.cli.text import table, wrapped
 
@@ -36,7 +36,11 @@ def _balance(call: Call) -> int:
         call.give(balance.as_json())
     else:
         call.say_all(_balance_lines(call, balance))
-    return 0
+    return FOUND_SOMETHING if any(stretch.finding in _TO_ACT_ON for stretch in balance.stretches) else FINE
+
+
+_TO_ACT_ON = frozenset({"leak", "inlet", "unrecorded-use", "more-than-rain"})
+"""Findings that ask somebody to look; the others only say that there is nothing to see, or not yet."""
 
 
 _FINDINGS = {
@@ -102,9 +106,11 @@ def _survey(call: Call) -> int:
         reference = find_standing("reference", "tank", reference, site.tanks, site, call.at)
     survey = desk.survey(call.at, reference)
     accepted = _accept(call, survey)
+    # What was just taken as true is no finding any more.
+    code = FOUND_SOMETHING if survey.finding in ("settlement", "link-not-passing") and not accepted else FINE
     if call.wants_json:
         call.give({**survey.as_json(), "accepted": accepted})
-        return 0
+        return code
     call.say_all(_survey_lines(call, survey))
     if accepted:
         from tankdash.units import format_length
@@ -113,7 +119,7 @@ def _survey(call: Call) -> int:
         for key, base in accepted.items():
             call.say(f"Noted: the base of {key} is {format_length(base, site.units)} from now on.")
         call.say("`tankdash undo` takes the last of them back.")
-    return 0
+    return code
 
 
 def _accept(call: Call, survey: Survey) -> dict[str, float]:
@@ -199,7 +205,7 @@ COMMANDS = (
         "Each stretch between two dips: what rain, use and the rest led one to expect, what the dip shows, the range "
         "that the stick, the gauge and the runoff can explain, and what a difference beyond it points to: a leak, a "
         "blocked inlet, use that was not noted, more water than the rain. Where clear rains teach a roof's runoff it "
-        "is offered, never applied.",
+        "is offered, never applied. Exit code 1 where a stretch of those shown has such a finding.",
         ("tankdash balance", "tankdash balance --last 5 --json"),
         _balance,
         _balance_arguments,
@@ -210,7 +216,7 @@ COMMANDS = (
         "Tanks dipped together in still water share one surface, so their depths tell their bases against a "
         "reference tank. A constant offset is a base that moved, a growing or one-sided one a link that does not "
         "pass. It says what uneven bases cost and what lifting which would bring back. Nothing is taken over until "
-        "--accept names the tanks.",
+        "--accept names the tanks. Exit code 1 where a base has moved or a link does not pass.",
         (
             "tankdash dip north 60cm middle 63cm south 57cm   a survey is entered as one dip",
             "tankdash survey",

@@ -221,3 +221,21 @@ def test_control_characters_are_shown_and_never_sent(garden: Path, types: Any) -
     for words in (("levels",), ("check",), ("chores",), ("log",), ("dip", "b\x1b[2Jd", "60cm")):
         answer = types(*words)
         assert not set(answer.out + answer.err) & {"\x1b", "\x07", "\u202e"}
+
+
+def test_a_pump_may_draw_in_a_try_what_the_tried_dip_or_pour_gives_it(totes: Path, types: Any) -> None:
+    """The draw is held against the water after what is tried before it, as the journal would hold it."""
+    tap, pump = "  tap: {tank: south, at: 10 cm}", "  pump: {tank: south, at: 30 cm, kind: pump}"
+    totes.write_text(totes.read_text().replace(tap, pump))
+    assert types("dip", "south", "20cm").code == 0
+    refused = types("try", "--use", "100L")
+    assert refused.code == 2
+    assert "runs dry" in refused.err
+    for before in (("--dip", "south=80cm"), ("--pour", "south=1500L")):
+        tried = types("try", *before, "--use", "100L", "--json")
+        assert tried.code == 0, tried.err
+        assert tried.json["moved"]["used_l"] == pytest.approx(100.0)
+    # And the other way round: a dip that shows less than the journal leads one to expect takes the water away.
+    assert types("dip", "south", "80cm").code == 0
+    assert types("try", "--use", "100L").code == 0
+    assert types("try", "--dip", "south=20cm", "--use", "100L").code == 2

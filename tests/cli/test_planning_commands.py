@@ -315,10 +315,8 @@ def test_a_page_is_written_whole_and_never_over_another_unasked(garden: Path, ty
     refused = types("stick", "north", "--html", str(page))
     assert (refused.code, refused.err.count("\n")) == (2, 1)
     assert page.read_text() == "mine"
-    for word in ("--overwrite", "--force"):
-        page.write_text("mine")
-        assert types("stick", "north", "--html", str(page), word).code == 0
-        assert page.read_text(encoding="utf-8") == first
+    assert types("stick", "north", "--html", str(page), "--overwrite").code == 0
+    assert page.read_text(encoding="utf-8") == first
     assert types("stick", "north", "--html", str(garden.parent)).code == 2
     assert types("stick", "north", "--html", str(garden.parent / "no" / "where.html")).code == 2
     assert sorted(path.name for path in garden.parent.iterdir() if path.suffix == ".html") == ["stick.html"]
@@ -463,6 +461,24 @@ def test_balance_has_the_keys_and_a_sentence(dipped: Path, types: Any) -> None:
     assert stretch["finding"] == "unrecorded-use"
     assert "unrecorded use" in types("balance").out
     assert types("balance", "--last", "0").code == 2
+
+
+def test_the_two_checks_tell_by_their_exit_code_whether_there_is_something_to_look_at(
+    dipped: Path, types: Any
+) -> None:
+    """1 is `a check found something`: use that was not noted, a base that sank; nothing to see is 0."""
+    assert types("balance").code == 0
+    assert types("survey").code == 0
+    types("dip", "north", "59.8cm", "--at", "2026-06-10 09:00")
+    assert types("balance", "--json").json["stretches"][0]["finding"] in ("none", "below-resolution")
+    assert types("balance").code == 0
+    types("dip", "north", "50cm", "--at", "2026-06-10 11:00")
+    assert (types("balance").code, types("balance", "--json").code) == (1, 1)
+    assert types("check").code == 0
+    types("dip", "north", "50cm", "middle", "53cm", "south", "50cm", "--at", "2026-06-10 11:30")
+    assert (types("survey").code, types("survey", "--json").code) == (1, 1)
+    assert types("survey", "--accept", "south").code == 0
+    assert types("survey").code == 0
 
 
 def test_a_survey_is_accepted_only_when_named(garden: Path, types: Any) -> None:

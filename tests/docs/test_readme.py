@@ -102,6 +102,11 @@ def yard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return folder
 
 
+def usual_codes(command: str) -> tuple[int, ...]:
+    """Return the exit codes of an example: the two checks may find something, all else is fine."""
+    return (0, 1) if command in ("balance", "survey") else (0,)
+
+
 def answers(block: Block, capfd: pytest.CaptureFixture[str]) -> str:
     """Return a block with what the program answers to each of its commands."""
     lines = []
@@ -111,7 +116,7 @@ def answers(block: Block, capfd: pytest.CaptureFixture[str]) -> str:
         capfd.readouterr()
         code = main(["--now", block.now, *words])
         out, err = capfd.readouterr()
-        assert code == 0, f"README line {block.first}: {typed}: {err}"
+        assert code in usual_codes(words[0]), f"README line {block.first}: {typed}: {err}"
         lines += [f"$ {typed}", *(line.rstrip() for line in out.rstrip("\n").split("\n"))]
     return "\n".join(lines)
 
@@ -139,7 +144,8 @@ def test_the_keys_of_the_json_answers_are_those_named(yard: Path, capfd: pytest.
         commands, keys = row.strip("|").split("|")
         for typed in re.findall(r"`(.+?)`", commands):
             capfd.readouterr()
-            assert main(["--now", CONSOLES[-1].now, *shlex.split(typed)]) == 0
+            words = shlex.split(typed)
+            assert main(["--now", CONSOLES[-1].now, *words]) in usual_codes(words[0])
             answer = json.loads(capfd.readouterr().out)
             assert set(re.findall(r"`(\w+)`", keys)) <= set(answer), typed
 
