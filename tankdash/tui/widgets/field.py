@@ -12,7 +12,9 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
+from textual.geometry import Size
 from textual.message import Message
+from textual.reactive import Reactive
 from textual.widgets import Input
 
 from tankdash.drawing.canvas import Row, Span
@@ -124,6 +126,13 @@ class FieldUnit(Picture):
         return self._rows
 
 
+class FieldInput(Input):
+    """The one line typed into. Its place does not depend on what stands in it, so a key lays nothing out anew."""
+
+    virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
+    """Size of the text, longer than the field when it scrolls."""
+
+
 class TypedField(Vertical):
     """A field that is typed."""
 
@@ -137,7 +146,7 @@ class TypedField(Vertical):
         """Yield label, text with unit, explanation."""
         yield FieldText(self.field.label, "strong", classes="field-label")
         with Horizontal(classes="field-line"):
-            yield Input(self._typed, compact=True, select_on_focus=False, classes="field-input")
+            yield FieldInput(self._typed, compact=True, select_on_focus=False, classes="field-input")
             if self.field.unit:
                 yield FieldUnit([[Span(f"{self.field.unit} ".rjust(9), "dim")]], classes="field-unit")
         yield FieldText(self.field.explain, "dim", classes="field-explain")
@@ -147,9 +156,9 @@ class TypedField(Vertical):
         self.input.cursor_blink = False
 
     @property
-    def input(self) -> Input:
+    def input(self) -> FieldInput:
         """The widget typed into."""
-        return self.query_one(Input)
+        return self.query_one(FieldInput)
 
     @property
     def typed(self) -> str:
