@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command, UsageError, words
-from tankdash.cli.describing import litres
 from tankdash.cli.exchanging import add_sheet_options, sheet_rules
 from tankdash.cli.text import table, wrapped
 
@@ -50,9 +49,7 @@ def _size_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _size(call: Call) -> int:
-    from dataclasses import replace
-
-    from tankdash.planning.choices import NoRecord, sizing
+    from tankdash.planning.choices import NoRecord, lasting_layout, sizing
     from tankdash.units import parse_area, parse_volume
 
     args, site = call.args, call.desk.site
@@ -63,14 +60,16 @@ def _size(call: Call) -> int:
     if area is not None and area <= 0.0:
         raise UsageError("A roof has more than no area: write it as --roof 40 m2.")
     record, left_out = _record(call)
-    standing = call.desk.standing(call.now)
-    # A bung or a winter state of today is not for years: every roof of the file counts.
-    roofs = site.layout(call.now.astimezone(site.zone).date()).roofs
-    layout = replace(standing.layout, roofs=roofs)
     try:
         with progress_shown() as progress:
             answer = sizing(
-                site, layout, record, added=added, roof_area=area, rule=args.rule, progress=progress
+                site,
+                lasting_layout(call.desk, call.now),
+                record,
+                added=added,
+                roof_area=area,
+                rule=args.rule,
+                progress=progress,
             )
     except NoRecord as refused:
         raise UsageError(str(refused)) from refused
@@ -106,15 +105,12 @@ def _record(call: Call) -> tuple[PastRain, list[str]]:
     """Return the daily rain, of the file named, else of the journal, and which rows of it are left out."""
     from pathlib import Path
 
-    from tankdash.planning.past import choose, from_days, past_rains
+    from tankdash.planning.past import NO_PAST_RAIN, choose, from_days, past_rains
 
     if call.args.rain is None:
         found = choose(past_rains(call.desk, call.now), call.args.station)
         if found is None:
-            raise UsageError(
-                "There is no past rain yet: bring some in with `tankdash import FILE --history`, or name a file with"
-                " --rain FILE."
-            )
+            raise UsageError(f"{NO_PAST_RAIN[:-1]}, or name a file with --rain FILE.")
         return found, []
     from tankdash.journal.daily import read_sheet
     from tankdash.journal.ghcn import is_ghcn, plan_ghcn
@@ -160,55 +156,20 @@ def progress_shown() -> Iterator[Callable[[float], bool] | None]:
 
 def size_lines(call: Call, answer: Sizing) -> list[str]:
     """Return what `size` prints."""
-    from tankdash.units import format_area
+    from tankdash.planning import size_words as told
 
-    site, record = call.site, answer.record
-    years = answer.choices[0].result.years
-    missing = f"; {record.missing} missing days taken as dry" if record.missing else ""
-    lines = wrapped(f"Rain of {record.station}, {record.first} to {record.last}, {years:.1f} years{missing}.")
-    lines.append(f"The beds ask these tanks for {litres(site, answer.need_per_year * 1000.0)} a year.")
+    units = call.site.units
+    lines = wrapped(told.record_words(answer)) + wrapped(told.need_words(answer, units))
     if answer.tank is not None:
-        lines.append(f"Each tank added holds {litres(site, answer.tank * 1000.0)}.")
-    caught = dict(answer.caught_per_year)
+        lines += wrapped(told.added_words(answer, units))
     for area in answer.roofs:
-        rows = [
-            (
-                choice.name,
-                litres(site, choice.result.storage * 1000.0),
-                f"{100.0 * choice.result.volume_reliability:.1f} %",
-                f"{100.0 * choice.result.day_reliability:.1f} %",
-                f"{choice.result.dry_days_per_year:.0f}",
-                litres(site, choice.result.spilled_per_year * 1000.0),
-            )
-            for choice in answer.of_roof(area)
-        ]
-        brings = litres(site, caught[area] * 1000.0)
-        heads = ("storage", "usable", "of the water", "of the days", "dry days", "spilled")
-        lines += ["", f"{format_area(area, site.units)} of roof, which brings {brings} a year:"]
-        lines += table(heads, rows, right=(1, 2, 3, 4, 5))
+        rows = [told.choice_cells(choice, units) for choice in answer.of_roof(area)]
+        lines += ["", *wrapped(told.roof_words(answer, area, units))]
+        lines += table(told.HEADS, rows, right=(1, 2, 3, 4, 5))
         lines += wrapped(answer.knee(area))
-    lines += ["", *_curve_lines(call, answer)]
-    what = "after" if answer.rule == "YAS" else "before"
-    lines += wrapped(
-        f"A daily step, yield {what} spillage ({answer.rule}), begun empty; `of the water` is the share of the litres "
-        "wanted, `of the days` the share of days served in full; dry days and spill are a year. Rain on the beds is "
-        "taken off their need; first-flush pipes are taken as emptied; an added tank as standing level. Before buying: "
-        "a full tank weighs a tonne or more, and some codes ask for a permit."
-    )
+    served = told.served_words(answer.curve, units)
+    lines += ["", *(wrapped(served) if served else []), *wrapped(told.assumed_words(answer))]
     return lines
-
-
-def _curve_lines(call: Call, answer: Sizing) -> list[str]:
-    """Return the storage that serves most days, by the curve under the present roof."""
-    parts = []
-    for share in (0.8, 0.9, 0.95, 0.99):
-        enough = [one for one in answer.curve if one.day_reliability >= share]
-        if not enough:
-            top = litres(call.site, answer.curve[-1].storage * 1000.0)
-            parts.append(f"{100 * share:.0f} % by none up to {top}")
-            break
-        parts.append(f"{100 * share:.0f} % by {litres(call.site, enough[0].storage * 1000.0)}")
-    return wrapped(f"Days served in full: {', '.join(parts)}.") if answer.curve else []
 
 
 COMMANDS = (

@@ -7,12 +7,10 @@ from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command, UsageError, words
-from tankdash.cli.describing import litres
 from tankdash.cli.text import table, wrapped
 
 if TYPE_CHECKING:
     from tankdash.planning.storms import StormReport
-    from tankdash.water.storm import StormRun
 
 
 def _storm_arguments(parser: argparse.ArgumentParser) -> None:
@@ -46,106 +44,39 @@ def _storm(call: Call) -> int:
 
 
 def _storm_lines(call: Call, report: StormReport) -> list[str]:
-    from tankdash.units import format_flow, format_length, format_rain
+    from tankdash.planning import storm_words as told
 
-    site = call.site
-    units = site.units
-
-    def flow(rate: float | None) -> str:
-        return "not measured" if rate is None else format_flow(rate, units)
-
-    brings = ", ".join(
-        f"{format_flow(rate, units)} into {tank}" for tank, rate in report.inflow.items() if rate > 0.0
-    )
-    lines = [
-        f"Rain of {format_rain(report.rate_mm_h, units)} an hour brings {brings or 'nothing: no roof is open'}."
-    ]
+    units = call.site.units
+    lines = wrapped(told.brings_words(report, units))
     if report.links:
         rows = [
-            (
-                key,
-                flow(load.must),
-                flow(load.carries),
-                "-" if load.head is None else format_length(load.head, units),
-                format_length(load.available, units),
-                "TOO NARROW" if load.is_short else "unknown" if load.carries is None else "enough",
-            )
-            for key, load in report.links.items()
+            (one.key, one.must, one.can, one.takes, one.there_is, _shouted(one.verdict))
+            for one in told.links_carried(report, units)
         ]
         heads = ("link", "must carry", "can carry", "head it takes", "head there is", "")
         lines += ["", *table(heads, rows, right=(1, 2, 3, 4))]
     if report.overflows:
         over = [
-            (
-                key,
-                flow(load.must),
-                flow(load.carries),
-                "TOO NARROW" if load.is_short else "unknown" if load.carries is None else "enough",
-            )
-            for key, load in report.overflows.items()
+            (one.key, one.must, one.can, _shouted(one.verdict))
+            for one in told.overflows_carried(report, units)
         ]
         lines += ["", *table(("overflow", "must pass", "can pass", ""), over, right=(1, 2))]
-    for key, flush in report.flushes.items():
-        if flush.fills_in is not None:
-            lines.append(f"The first-flush pipe of {key} is full after {span(flush.fills_in)}.")
-    lines += ["", *_capacity_lines(call, report)]
-    if report.settle is None:
-        lines.append(
-            "How long the links need to level afterwards is unknown: a bore or a run was never measured."
-        )
-    elif report.settle > 0.0:
-        lines.append(f"Wait {span(report.settle)} after it before a dip is good again.")
-    lines += wrapped(
-        "Flow figures carry about a third of doubt in a real garden. Lead overflow water away from walls, and ask "
-        "about your local code before you change a downpipe."
-    )
+    lines += [line for sentence in told.flush_words(report) for line in wrapped(sentence)]
+    lines += ["", *wrapped(told.capacity_words(report, units))]
+    lines += wrapped(told.first_spill_words(report)) if report.inflow else []
+    lines += [line for sentence in told.bank_words(report, units) for line in wrapped(sentence, "  ", "    ")]
+    for sentence, mark in (
+        (told.half_hour_words(report.half_hour, units), ""),
+        (told.unmeasured_words(report), "! "),
+        (told.settle_words(report), ""),
+        (told.DOUBT, ""),
+    ):
+        lines += wrapped(sentence, mark, "  " if mark else "") if sentence else []
     return lines
 
 
-def _capacity_lines(call: Call, report: StormReport) -> list[str]:
-    site, run = call.site, report.run
-    begun = "empty tanks" if report.is_from_empty else "what the tanks hold now"
-    static, storm = (litres(site, part * 1000.0) for part in (report.static_capacity, report.storm_capacity))
-    lines = wrapped(
-        f"Begun with {begun}: filled slowly they take {static} (static capacity); in this rain {storm} before the "
-        "first is lost (storm capacity)."
-    )
-    if run.first_to_spill is not None and run.first_spill_at is not None:
-        lines.append(f"First to spill: {run.first_to_spill}, after {span(run.first_spill_at)}.")
-    elif report.inflow:
-        lines.append("Nothing spills.")
-    for bank in report.banks:
-        static, storm = (litres(site, part * 1000.0) for part in (bank.static_capacity, bank.storm_capacity))
-        lines += wrapped(
-            f"{', '.join(bank.tanks)} alone: {static} slowly, {storm} in this rain.", "  ", "    "
-        )
-    lines += _half_hour_lines(call, report.half_hour)
-    if run.unmeasured:
-        lines += wrapped(
-            f"Taken as passing nothing, because bore or run was never measured: {', '.join(run.unmeasured)}.",
-            "! ",
-            "  ",
-        )
-    return lines
-
-
-def _half_hour_lines(call: Call, run: StormRun) -> list[str]:
-    lost = sum(run.spilled.values())
-    if lost <= 5e-4:
-        return []
-    while_room = ""
-    if run.spilled_with_room > 5e-4:
-        while_room = (
-            f", {litres(call.site, run.spilled_with_room * 1000.0)} of it while others still have room"
-        )
-    return wrapped(f"Half an hour of it loses {litres(call.site, lost * 1000.0)}{while_room}.")
-
-
-def span(seconds: float) -> str:
-    """Return a length of time in words."""
-    from tankdash.keeping.state.words import span_in_words
-
-    return span_in_words(seconds)
+def _shouted(verdict: str) -> str:
+    return verdict.upper() if verdict == "too narrow" else verdict
 
 
 COMMANDS = (

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from statistics import median
 from typing import Any
 
+from tankdash.keeping.desk import Desk
 from tankdash.planning.ensemble import caught_from
 from tankdash.planning.figures import litres, rounded
 from tankdash.planning.need import drawn_each_day, reaches
@@ -181,6 +183,12 @@ def sizing(
         need_per_year=sum(demand) / years,
         caught_per_year=tuple(caught_per_year),
     )
+
+
+def lasting_layout(desk: Desk, now: datetime) -> Layout:
+    """Return the garden as it will stand for years: a bung or a winter state of today is not for them."""
+    roofs = desk.site.layout(now.astimezone(desk.site.zone).date()).roofs
+    return replace(desk.standing(now).layout, roofs=roofs)
 
 
 def _check(record: PastRain) -> None:

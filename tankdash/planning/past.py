@@ -18,6 +18,9 @@ LEAST_DAYS = 365
 MOST_GAPS = 0.1
 """Share of a record's days that may be missing before sizes are told from it."""
 
+NO_PAST_RAIN = "There is no past rain yet: bring some in with `tankdash import FILE --history`."
+"""What to do where nothing can be told of other years."""
+
 
 @dataclass(frozen=True)
 class PastRain:
