@@ -24,9 +24,10 @@ from textual.screen import Screen
 from tankdash.journal.entries import Entry
 from tankdash.tui import registry
 from tankdash.tui.actions import ACTIONS, key_bindings
-from tankdash.tui.forms.messages import FirstChoice, FormLeft, FormSaved, SiteDescribed
+from tankdash.tui.forms.messages import FormLeft, FormSaved, SiteDescribed
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pageactions import PageActions
+from tankdash.tui.pages.firstchoice import FirstChoice
 from tankdash.tui.pages.page import Page
 from tankdash.tui.state import Notice, Shown
 from tankdash.tui.trouble import sentence_of, speakable

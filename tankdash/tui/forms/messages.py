@@ -35,15 +35,6 @@ class FormLeft(Message):
         """What was typed, by field; empty when nothing was."""
 
 
-class FirstChoice(Message):
-    """Somebody without a site chose how to begin."""
-
-    def __init__(self, what: str) -> None:
-        super().__init__()
-        self.what = what
-        """`demo` or `setup`."""
-
-
 class SiteDescribed(Message):
     """The guided setup is finished: here is the file."""
 
