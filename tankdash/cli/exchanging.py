@@ -240,19 +240,14 @@ def _calendar_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _calendar(call: Call) -> int:
-    from tankdash.journal.exchange import begins_with, put_in_place
+    from tankdash.journal.placing import free_to_write, put_in_place
     from tankdash.keeping.chores.calendar import calendar_file
 
-    path = Path(call.args.file)
-    if path.is_dir():
-        raise UsageError(f"{path} is a folder: name a file to write, such as chores.ics.")
-    if path.exists() and not call.args.overwrite:
-        raise UsageError(f"{path} is there already: name another file, or say --overwrite.")
-    if path.exists() and not begins_with(path, b"BEGIN:VCALENDAR"):
-        raise UsageError(f"{path} is there already and is no calendar file: name another file.")
+    path, overwrite = Path(call.args.file), call.args.overwrite
+    free_to_write(path, b"BEGIN:VCALENDAR", "calendar file", "chores.ics", overwrite=overwrite)
     desk = call.desk
     content = calendar_file(call.site, desk.entries(), call.now, desk.usable_share(call.now))
-    put_in_place(path, content)
+    put_in_place(path, content, overwrite=overwrite)
     events = content.count(b"BEGIN:VEVENT")
     if call.wants_json:
         call.give({"schema": 1, "file": str(path), "events": events})

@@ -34,7 +34,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _new(call: Call) -> int:
-    from tankdash.journal.exchange import put_in_place
+    from tankdash.journal.placing import put_in_place
     from tankdash.site import load_text
     from tankdash.site.starter import starter
 
@@ -49,7 +49,7 @@ def _new(call: Call) -> int:
         answers = _asked(call, answers)
     text = starter(answers)
     load_text(text, str(path))  # so that what is written is known to be sound
-    put_in_place(path, text)
+    put_in_place(path, text, overwrite=False)
     if call.wants_json:
         call.give({"schema": 1, "file": str(path), "tanks": len(answers.kinds)})
         return 0

@@ -5,7 +5,9 @@ from __future__ import annotations
 import argparse
 
 from tankdash.cli.call import Call
-from tankdash.cli.command import UsageError
+
+PAGE_START = b"<!DOCTYPE html>"
+"""How every page begins: nothing that begins otherwise is replaced."""
 
 
 def add_overwrite(parser: argparse.ArgumentParser) -> None:
@@ -17,13 +19,8 @@ def write_page(call: Call, name: str, page: str) -> None:
     """Write an HTML page whole or not at all, over an earlier one only when told."""
     from pathlib import Path
 
-    from tankdash.journal.exchange import put_in_place
+    from tankdash.journal.placing import free_to_write, put_in_place
 
-    path = Path(name)
-    if path.is_dir():
-        raise UsageError(f"{path} is a folder: name a file to write, such as stick.html.")
-    if path.exists() and not call.args.overwrite:
-        raise UsageError(f"{path} is there already: name another file, or say --overwrite.")
-    if not path.parent.is_dir():
-        raise UsageError(f"There is no folder {path.parent}: make it first, or name another file.")
-    put_in_place(path, page)
+    path, overwrite = Path(name), call.args.overwrite
+    free_to_write(path, PAGE_START, "page of an earlier call", "stick.html", overwrite=overwrite)
+    put_in_place(path, page, overwrite=overwrite)

@@ -8,11 +8,8 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
 import re
-import tempfile
 from collections.abc import Iterable, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -22,6 +19,7 @@ from tankdash.journal.drafts import HistoryValue, Restored, RestoredDay
 from tankdash.journal.entries import Dips, Entry, Rain, Use, Void
 from tankdash.journal.guard import guarded, unguarded
 from tankdash.journal.lines import Doubt, Doubts, SheetError, opened, rows, shown, text_lines
+from tankdash.journal.placing import begins_with, put_in_place
 from tankdash.journal.store import Journal
 
 JOURNAL_HEADING = (
@@ -65,33 +63,10 @@ def export(journal: Journal, folder: Path, *, overwrite: bool = False) -> list[P
                 raise SheetError(f"{path} is no file of an earlier export: name another folder.")
         folder.mkdir(parents=True, exist_ok=True)
         for path, text in zip(paths, tables.values(), strict=True):
-            put_in_place(path, text)
+            put_in_place(path, text, overwrite=overwrite)
     except OSError as problem:
         raise SheetError(f"{folder} cannot be written ({problem.strerror or problem}).") from problem
     return paths
-
-
-def begins_with(path: Path, start: bytes) -> bool:
-    """Return whether a file is empty or begins with these bytes, so that replacing it loses nothing of others."""
-    if not path.is_file():
-        return False
-    with path.open("rb") as file:
-        return file.read(len(start)) in (b"", start)
-
-
-def put_in_place(path: Path, content: str | bytes) -> None:
-    """Write a file that only its owner may read, whole or not at all."""
-    handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content.encode("utf-8") if isinstance(content, str) else content)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(temporary).replace(path)
-    except BaseException:
-        with suppress(OSError):
-            Path(temporary).unlink()
-        raise
 
 
 def _csv(heading: Sequence[str], lines: Iterable[Sequence[object]]) -> str:

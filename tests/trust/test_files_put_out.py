@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import stat
 from pathlib import Path
 
 import pytest
 from trusting import keeps_its_promises, type_in
+
+from tankdash.journal import placing
+from tankdash.journal.placing import clear_away
 
 NOW = ("--now", "2026-06-10T12:00")
 
@@ -18,7 +22,8 @@ def test_overwriting_replaces_no_file_that_is_not_of_an_earlier_call(garden: Pat
     folder = garden.parent
     assert type_in(*NOW, "dip", "north", "60cm").code == 0
     journal = (folder / "tankdash.journal.db").read_bytes()
-    for name in ("rain.csv", "dips.csv", "chores.ics"):
+    others = ("rain.csv", "dips.csv", "chores.ics", "page.html")
+    for name in others:
         (folder / name).write_text(content)
     for words in (
         ("export", ".", "--overwrite"),
@@ -26,13 +31,19 @@ def test_overwriting_replaces_no_file_that_is_not_of_an_earlier_call(garden: Pat
         ("calendar", "tankdash.journal.db", "--overwrite"),
         ("calendar", "chores.ics", "--overwrite"),
         ("calendar", "/dev/null", "--overwrite"),
+        ("chores", "--html", "tankdash.journal.db", "--overwrite"),
+        ("chores", "--html", "tankdash.yaml", "--overwrite"),
+        ("chores", "--html", "nowhere/page.html"),
+        ("stick", "north", "--html", "tankdash.journal.db", "--overwrite"),
+        ("stick", "north", "--html", "page.html", "--overwrite"),
+        ("stick", "north", "--html", ".", "--overwrite"),
     ):
         answer = type_in(*NOW, *words)
         keeps_its_promises(answer)
         assert answer.code == 2, answer
     assert garden.read_bytes() == site
     assert (folder / "tankdash.journal.db").read_bytes() == journal
-    for name in ("rain.csv", "dips.csv", "chores.ics"):
+    for name in others:
         assert (folder / name).read_text() == content
     assert not (folder / "journal.csv").exists(), "all of an export or nothing"
 
@@ -40,10 +51,16 @@ def test_overwriting_replaces_no_file_that_is_not_of_an_earlier_call(garden: Pat
 def test_overwriting_replaces_what_an_earlier_call_wrote_and_what_is_empty(garden: Path) -> None:
     assert type_in(*NOW, "note", "one").code == 0
     (garden.parent / "empty.ics").touch()
-    for words in (("export", "out"), ("calendar", "chores.ics")):
+    written = (
+        ("export", "out"),
+        ("calendar", "chores.ics"),
+        ("chores", "--html", "chores.html"),
+        ("stick", "north", "--html", "stick.html"),
+    )
+    for words in written:
         assert type_in(*NOW, *words).code == 0
     assert type_in(*NOW, "note", "two").code == 0
-    for words in (("export", "out"), ("calendar", "chores.ics"), ("calendar", "empty.ics")):
+    for words in (*written, ("calendar", "empty.ics")):
         assert type_in(*NOW, *words, "--overwrite").code == 0
     assert "two" in (garden.parent / "out" / "journal.csv").read_text()
 
@@ -67,7 +84,12 @@ def test_what_holds_the_journal_is_the_owners_alone_whatever_the_mask(garden: Pa
             journal.add(Use(1.0), datetime(2026, 6, 1, tzinfo=UTC), "use 1 L")
             for end in ("", "-wal", "-shm"):
                 assert mode_of(path.with_name(path.name + end)) == 0o600, end
-        for words in (("export", "out"), ("calendar", "chores.ics"), ("new", "new.yaml", "--plain")):
+        for words in (
+            ("export", "out"),
+            ("calendar", "chores.ics"),
+            ("chores", "--html", "chores.html"),
+            ("new", "new.yaml", "--plain"),
+        ):
             assert type_in(*NOW, *words).code == 0
         assert type_in("demo", "--folder", "play", "--json").code == 0
     finally:
@@ -75,11 +97,74 @@ def test_what_holds_the_journal_is_the_owners_alone_whatever_the_mask(garden: Pa
     for file in (
         *(garden.parent / "out").iterdir(),
         garden.parent / "chores.ics",
+        garden.parent / "chores.html",
         garden.parent / "play" / "tankdash.journal.db",
     ):
         assert mode_of(file) == 0o600, file
     left = [file for file in garden.parent.rglob(".*") if file.is_file()]
     assert left == [], "no temporary file stays"
+
+
+def test_what_a_killed_program_left_is_cleared_away_and_nothing_else(garden: Path) -> None:
+    """A part that nobody holds is stale; everything else that looks like one stays."""
+    folder = garden.parent
+    name = ".tankdash-{:016x}.part".format
+    stale = folder / name(1)
+    stale.write_text("half of a")
+    held = folder / name(2)
+    held.write_text("being written by another program")
+    pointed_at = folder / "other.txt"
+    pointed_at.write_text("somebody else's")
+    (folder / name(3)).symlink_to(pointed_at)
+    (folder / name(4)).mkdir()
+    os.mkfifo(folder / name(5))
+    for near in (".tankdash-1.part", "tankdash-0000000000000001.part", ".rain.csv.part", name(6) + "~"):
+        (folder / near).write_text("the owner's")
+    before = {file.name for file in folder.iterdir()}
+    with held.open() as writing:
+        fcntl.flock(writing, fcntl.LOCK_EX)
+        assert type_in(*NOW, "calendar", "chores.ics").code == 0
+    assert {file.name for file in folder.iterdir()} == before - {stale.name} | {"chores.ics"}
+    assert pointed_at.read_text() == "somebody else's"
+
+
+def test_the_part_of_another_owner_is_left_alone(garden: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    part = garden.parent / ".tankdash-0123456789abcdef.part"
+    part.write_text("half of a")
+    me = os.geteuid()
+    monkeypatch.setattr(os, "geteuid", lambda: me + 1)
+    assert clear_away(garden.parent) == 0
+    monkeypatch.undo()
+    assert clear_away(garden.parent) == 1
+
+
+def test_a_file_that_comes_just_then_is_not_written_over(
+    garden: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Between the look and the writing another program may put its own file there."""
+    path = garden.parent / "chores.ics"
+
+    def come(*_: object) -> int:
+        path.write_text("somebody else's")
+        return 0
+
+    monkeypatch.setattr(placing, "clear_away", come)
+    for link in (os.link, None):
+        if link is None:
+            monkeypatch.setattr(placing.os, "link", _no_second_names)
+        answer = type_in(*NOW, "calendar", "chores.ics")
+        keeps_its_promises(answer)
+        assert answer.code == 2
+        assert "there already" in answer.err
+        assert path.read_text() == "somebody else's"
+        path.unlink()
+    monkeypatch.setattr(placing, "clear_away", lambda *_: 0)
+    assert type_in(*NOW, "calendar", "chores.ics").code == 0
+    assert not list(garden.parent.glob(".tankdash-*"))
+
+
+def _no_second_names(*_: object) -> None:
+    raise OSError(1, "Operation not permitted")
 
 
 def test_a_link_in_the_way_is_replaced_and_not_followed(garden: Path) -> None:

@@ -212,6 +212,8 @@ def test_an_export_killed_at_any_moment_leaves_each_file_whole(garden: Path) -> 
             assert file.name in whole or file.name.startswith("."), file
             assert file.stat().st_mode & 0o077 == 0, file
     count("left lying about", len(list(folder.iterdir())) - len(whole))
+    assert type_in("export", "out", "--overwrite").code == 0
+    assert {file.name for file in folder.iterdir()} == set(whole), "the next export clears it away"
     answer = type_in("import", "out", "--json")
     assert answer.json["already"] == 30
     count.say()
