@@ -11,7 +11,7 @@ from functools import cached_property
 from math import inf
 from typing import Any
 
-from tankdash.site.loads import GROUNDS, bearing_words, pressure_when_full, weight_when_full
+from tankdash.site.loads import listed, pressure_when_full, together_words, weight_when_full
 from tankdash.site.model import Placed, Site
 from tankdash.site.problems import SiteWarning
 from tankdash.units import (
@@ -79,11 +79,6 @@ def last_change(site: Site) -> date:
     return latest if latest == date.max else latest + timedelta(days=1)
 
 
-def _and(words: Sequence[str]) -> str:
-    """Return words as people list them: `a, b and c`."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
 class _Look:
     """One look at a site as it stands on one day."""
 
@@ -132,10 +127,10 @@ class _Look:
         for key in upward:
             at.setdefault(self.length(lips[key]), []).append(self.label(key))
         shown = {
-            height: _and(labels) if len(labels) <= 4 else f"{len(labels)} tanks"
+            height: listed(labels) if len(labels) <= 4 else f"{len(labels)} tanks"
             for height, labels in at.items()
         }
-        return _and([f"{who} at {height}" for height, who in shown.items()])
+        return listed([f"{who} at {height}" for height, who in shown.items()])
 
     def never_filled(self) -> Iterator[str]:
         """Name the tanks that no inflow can ever reach, and by how much (R6)."""
@@ -263,28 +258,18 @@ class _Look:
     def loads(self) -> Iterator[str]:
         """Say what each tank weighs when full, like ones together, and the caution that goes with it."""
         alike: dict[str, list[str]] = {}
-        total, hardest = 0.0, 0.0
         for key in self.layout.tanks:
             placed = self.site.tanks[key]
             weight, pressure = weight_when_full(placed), pressure_when_full(placed)
-            total += weight
             words = f"{format_mass(weight, self.units)} when full"
             words += "" if placed.tare is not None else ", the empty tank not counted"
             if pressure is not None and placed.footprint is not None:
                 area = format_area(placed.footprint, self.units)
                 words += f", {format_bearing(pressure, self.units)} on {area} of base"
-                hardest = max(hardest, pressure)
             alike.setdefault(words, []).append(placed.label)
         for words, labels in alike.items():
-            yield f"{_and(labels)} {'weighs' if len(labels) == 1 else 'each weigh'} {words}."
-        soft = [ground.name for ground in GROUNDS if hardest > ground.bearing]
-        more = f" The hardest pressed base here is above that of {_and(soft)}." if soft else ""
-        yield (
-            f"All together {format_mass(total, self.units)}. Ground is often taken to bear "
-            f"{bearing_words(self.units)}; fill, mud and peat nothing.{more} This is a warning, never a certificate: "
-            "a base that gives way tips a full tank over. Ask whoever knows your ground, your balcony or your stand, "
-            "and ask about your local code."
-        )
+            yield f"{listed(labels)} {'weighs' if len(labels) == 1 else 'each weigh'} {words}."
+        yield together_words([self.site.tanks[key] for key in self.layout.tanks], self.units)
 
 
 def _never_together(

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tankdash.site.model import SiteTank
-from tankdash.units import GRAVITY, WATER_DENSITY, Units
+from tankdash.units import GRAVITY, WATER_DENSITY, Units, format_mass
 
 _POUND_PER_SQUARE_FOOT = 47.880259
 """[Pa]."""
@@ -64,3 +65,28 @@ def bearing_words(units: Units) -> str:
     if units == "metric":
         return ", ".join(f"{ground.name} {ground.bearing / 1000:.0f} kPa" for ground in GROUNDS)
     return ", ".join(f"{ground.name} {ground.pounds:.0f} lb/sq ft" for ground in GROUNDS)
+
+
+def together_words(tanks: Sequence[SiteTank], units: Units) -> str:
+    """Return what all tanks weigh together, what ground is taken to bear, and the caution that goes with it."""
+    total = sum(map(weight_when_full, tanks))
+    hardest = max((pressure_when_full(tank) or 0.0 for tank in tanks), default=0.0)
+    soft = [ground.name for ground in GROUNDS if hardest > ground.bearing]
+    more = f" The hardest pressed base here is above that of {listed(soft)}." if soft else ""
+    return (
+        f"All together {format_mass(total, units)}. Ground is often taken to bear "
+        f"{bearing_words(units)}; fill, mud and peat nothing.{more} This is a warning, never a certificate: "
+        "a base that gives way tips a full tank over. Ask whoever knows your ground, your balcony or your stand, "
+        "and ask about your local code."
+    )
+
+
+def listed(words: Sequence[str]) -> str:
+    """Return words as people list them.
+
+    Examples
+    --------
+    >>> listed(["a"]), listed(["a", "b", "c"])
+    ('a', 'a, b and c')
+    """
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
