@@ -101,7 +101,9 @@ def test_words_stand_out_from_their_ground(theme: object) -> None:
         ("done", None),
         ("warn", None),
         ("key", None),
+        ("axis", None),
         ("on-water", "water"),
+        ("on-below-outlet", "below-outlet"),
         ("on-cut-off", "cut-off"),
         ("title", "notice"),
         ("title", "trouble"),
@@ -118,6 +120,8 @@ def test_few_colours_and_no_colour_get_the_terminals_own() -> None:
     assert usual_theme({"TERM": "xterm"}) == "sixteen"
     assert usual_theme({"TERM": "tmux-256color"}) == "dusk"
     assert draws_ascii({"LC_ALL": "C"})
+    assert draws_ascii({"TERM": "linux", "LANG": "pt_PT.UTF-8"}), "its letters have no eighths and no ticks"
+    assert not draws_ascii({"TERM": "linux", "TANKDASH_ASCII": "0"})
 
 
 async def test_a_click_on_a_key_of_the_bar_asks_for_its_action() -> None:
