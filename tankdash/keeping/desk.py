@@ -24,8 +24,9 @@ from tankdash.keeping.rain.temperatures import with_past_temperatures
 from tankdash.keeping.state.arrangement import arrangement_at
 from tankdash.keeping.state.faults import layout_cautions
 from tankdash.keeping.state.levels import Levels, levels_of
-from tankdash.keeping.state.replay import in_force, replay
+from tankdash.keeping.state.replay import in_force, replay, walk_to
 from tankdash.keeping.state.standing import Standing
+from tankdash.keeping.state.walk import Walk
 from tankdash.keeping.state.what_if import Flush, what_if
 from tankdash.keeping.state.words import Caution, label
 from tankdash.keeping.track import Track, track_of
@@ -107,7 +108,7 @@ class Desk:
 
     def standing(self, now: datetime) -> Standing:
         """Return the water at `now` and how it is known."""
-        return self._kept(("standing", now), lambda: replay(self.site, self.entries(), now))
+        return self._kept(("standing", now), lambda: self._walk(now).branch().standing(now))
 
     def layout(self, now: datetime) -> Layout:
         """Return the garden as it stands at `now`, with what the journal has set."""
@@ -135,7 +136,8 @@ class Desk:
             records,
             rain,
             flush,
-            extra=self._other_cautions(now, only_site=True),
+            extra=self._kept(("evenness", now), lambda: self._other_cautions(now, only_site=True)),
+            walk=self._walk(now),
         )
 
     def preview_dip(self, readings: Mapping[str, str], now: datetime) -> Levels:
@@ -213,6 +215,10 @@ class Desk:
         return self.record(done, at, f"done {done.chore}", note, now)
 
     # --- within
+
+    def _walk(self, now: datetime) -> Walk:
+        """Return the journal walked to `now`; whoever walks on takes a branch of it."""
+        return self._kept(("walk", now), lambda: walk_to(self.site, self.entries(), now))
 
     def _refresh(self) -> None:
         stamp = self.journal.stamp()

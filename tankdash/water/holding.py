@@ -150,13 +150,16 @@ def full(layout: Layout, *, primed_if_unknown: bool = False) -> dict[str, float]
     >>> full(Layout(tanks, {"hose": Link("hose", ("a", "b"), (0.125, 0.125))}))
     {'a': 0.75, 'b': 1.0}
     """
-    network = network_of(layout, primed_if_unknown=primed_if_unknown)
-    filling = Filling(network, [0.0] * len(network.names), inlets(layout))
-    filling.run()
-    return {
-        name: volume if network.tanks[node].vented else 0.0
-        for node, (name, volume) in enumerate(zip(network.names, filling.held(), strict=True))
-    }
+    kept = layout.kept.get(("full", primed_if_unknown))
+    if kept is None:
+        network = network_of(layout, primed_if_unknown=primed_if_unknown)
+        filling = Filling(network, [0.0] * len(network.names), inlets(layout))
+        filling.run()
+        kept = layout.kept["full", primed_if_unknown] = {
+            name: volume if network.tanks[node].vented else 0.0
+            for node, (name, volume) in enumerate(zip(network.names, filling.held(), strict=True))
+        }
+    return dict(kept)
 
 
 def inlets(layout: Layout) -> dict[int, float]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal, Protocol
+from typing import Any, Literal, Protocol
 
 Contents = Mapping[str, float]
 """Stored water by tank id, [m3]."""
@@ -197,3 +197,5 @@ class Layout:
     """By id."""
     roofs: Mapping[str, Roof] = field(default_factory=dict)
     """By id; a plugged or bypassed roof is left out by whoever builds the layout."""
+    kept: dict[tuple[str, bool], Any] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """Answers that follow from the layout alone, kept by the functions that give them."""

@@ -109,6 +109,14 @@ def network_of(layout: Layout, *, primed_if_unknown: bool = False) -> Network:
     OutOfRange
         If a height is not a finite number, or a link joins a tank that is not there.
     """
+    kept = layout.kept.get(("network", primed_if_unknown))
+    if kept is None:
+        kept = layout.kept["network", primed_if_unknown] = _network(layout, primed_if_unknown)
+    network: Network = kept
+    return network
+
+
+def _network(layout: Layout, primed_if_unknown: bool) -> Network:
     names = tuple(layout.tanks)
     node = {name: place for place, name in enumerate(names)}
     for tank in layout.tanks.values():
@@ -237,7 +245,13 @@ def banks(layout: Layout) -> list[tuple[str, ...]]:
 
     A tank that no open link joins, or that cannot breathe (R11), is a bank of its own.
     """
-    network = network_of(layout)
+    kept = layout.kept.get(("banks", False))
+    if kept is None:
+        kept = layout.kept["banks", False] = tuple(_banks(network_of(layout)))
+    return list(kept)
+
+
+def _banks(network: Network) -> list[tuple[str, ...]]:
     seen = [False] * len(network.passages)
     found: list[tuple[str, ...]] = []
     for start in range(len(network.names)):

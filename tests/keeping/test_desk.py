@@ -12,7 +12,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from gardens import START, THREE_TOTES, at, codes, dip, rain
 
-from tankdash.journal.entries import Change, Done, Use
+from tankdash.journal.entries import Change, Done, Pour, TapOpened, Use
 from tankdash.journal.store import Journal
 from tankdash.keeping.desk import Desk, open_desk
 from tankdash.keeping.entering.records import EntryError
@@ -73,6 +73,30 @@ def test_a_preview_of_any_record_is_the_levels_after_it(desk: Desk) -> None:
         desk.record(record, at(1), "words", now=at(1))
         assert seen.totals == desk.levels(at(1)).totals
         desk.undo(at(1))
+
+
+def test_any_number_of_previews_leave_the_walk_they_branch_from_where_it_stood(
+    desk: Desk, path: Path
+) -> None:
+    """A tap runs, rain is coming down and the last dip is fresh: all that a walk carries along."""
+    desk.record(dip(north=0.9), START, "dip", now=START)
+    desk.record(TapOpened("tap"), at(0.5), "use --start", now=at(0.5))
+    desk.record(rain(20.0, at(1), hours=24), at(0.7), "rain", now=at(0.7))
+    now = at(0.8)
+    before = desk.levels(now).as_json()
+    tried = [
+        dip(north=0.4),
+        Use(100.0, "tap"),
+        Change("south", "base", 0.3),
+        dip(south=0.2),
+        Pour("north", 50.0, "hose"),
+    ]
+    first = [desk.try_out(now, [record], rain=Depths(5.0, 5.0)).as_json() for record in tried]
+    again = [desk.try_out(now, [record], rain=Depths(5.0, 5.0)).as_json() for record in reversed(tried)]
+    assert first == again[::-1] and len({str(one["totals"]) for one in first}) == len(tried)
+    with open_desk(path) as other:
+        assert other.try_out(now, [tried[0]], rain=Depths(5.0, 5.0)).as_json() == first[0]
+        assert other.levels(now).as_json() == before == desk.levels(now).as_json()
 
 
 def test_undo_takes_the_last_entry_back_and_restores_what_was(desk: Desk) -> None:

@@ -50,6 +50,13 @@ class Ledger:
         self._by_tank: dict[str, dict[str, float]] = {}
         self._ever: dict[str, float] = dict.fromkeys(_NAMES, 0.0)
 
+    def branch(self) -> Ledger:
+        """Return a ledger of its own that goes on from here."""
+        own = Ledger()
+        own._by_tank = {tank: dict(lines) for tank, lines in self._by_tank.items()}
+        own._ever = dict(self._ever)
+        return own
+
     def book(self, tank: str, **amounts: float) -> None:
         """Add `amounts` of the fields of `Moved` to `tank`, [m3]."""
         lines = self._by_tank.setdefault(tank, {})

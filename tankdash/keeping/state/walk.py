@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from copy import copy
 from dataclasses import replace
 from datetime import datetime
 from math import inf
+from typing import Self, TypeVar
 
 from tankdash.journal.entries import Change, Dips, Entry, Move, Note, Pour, TapClosed, TapOpened, Use
 from tankdash.keeping.state.arrangement import Arrangement, Layouts
@@ -22,6 +24,8 @@ from tankdash.water.emptying import draw, transfer
 from tankdash.water.filling import pour
 from tankdash.water.holding import full
 from tankdash.water.model import Contents
+
+T = TypeVar("T")
 
 
 class Walk(Held):
@@ -44,6 +48,13 @@ class Walk(Held):
         self._fallen: dict[int, Three[float]] = {}
         self._falling: dict[int, FallSoFar] = {}
         self._running = [Running(tap, tap.outlet, tap_rates.get(tap.entry), self.now) for tap in open_taps]
+
+    def branch(self) -> Self:
+        """Return a walk of its own that goes on from here; this one stays where it is."""
+        own = _apart(self)
+        own.ledger, own.stretches, own.stirs = self.ledger.branch(), _apart(self.stretches), copy(self.stirs)
+        own._falling = {entry: _apart(so_far) for entry, so_far in self._falling.items()}
+        return own
 
     # --- the walk itself
 
@@ -341,3 +352,12 @@ class Walk(Held):
     def _book_correction(self, before: Three[Contents], contents: Three[Contents]) -> None:
         for tank in self.layout.tanks:
             self.ledger.book(tank, corrected=contents.mid[tank] - before.mid[tank])
+
+
+def _apart(thing: T) -> T:
+    """Return a copy whose lists and mappings are its own."""
+    own = copy(thing)
+    for name, value in vars(thing).items():
+        if isinstance(value, list | dict):
+            setattr(own, name, copy(value))
+    return own

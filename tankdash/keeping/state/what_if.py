@@ -12,6 +12,7 @@ from tankdash.keeping.state.catching import OPEN_END_MM, Fall
 from tankdash.keeping.state.levels import Levels, levels_of
 from tankdash.keeping.state.replay import in_force, walk_to
 from tankdash.keeping.state.tracks import Three, alike
+from tankdash.keeping.state.walk import Walk
 from tankdash.keeping.state.words import Caution
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
@@ -31,6 +32,7 @@ def what_if(
     rain: Depths | None = None,
     flush: Flush | None = None,
     extra: Iterable[Caution] = (),
+    walk: Walk | None = None,
 ) -> Levels:
     """Return the levels if `records` and `rain` happened now, in the order dips, settings, rain, the rest.
 
@@ -46,9 +48,11 @@ def what_if(
         What to take the first-flush pipes for; as the journal leaves them unless told otherwise.
     extra : iterable of Caution, optional
         Warnings that others have found.
+    walk : Walk, optional
+        The journal walked to now, if somebody has it; it stays where it is.
     """
     known = in_force(entries, now)
-    walk = walk_to(site, known, now)
+    walk = walk_to(site, known, now) if walk is None else walk.branch()
     kinds = {"Dips": 0, "Change": 1, "Pour": 3, "Move": 4, "Use": 5}
     order = sorted(
         ((kinds.get(type(record).__name__, 6), place, record) for place, record in enumerate(records)),
