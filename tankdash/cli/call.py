@@ -12,8 +12,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
-from tankdash.cli.command import UsageError
 from tankdash.cli.text import shown
+from tankdash.cli.typed import UsageError
 
 if TYPE_CHECKING:
     from tankdash.journal.store import Journal
@@ -73,6 +73,11 @@ class Call:
         from tankdash.site import load
 
         return load(self.site_path)
+
+    @cached_property
+    def tank_names(self) -> set[str]:
+        """The ids and the labels of the tanks."""
+        return {name for key, tank in self.site.tanks.items() for name in (key, tank.label) if name}
 
     @cached_property
     def journal(self) -> Journal:

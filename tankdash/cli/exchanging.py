@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
-from tankdash.cli.command import Command, UsageError
+from tankdash.cli.command import Command
 from tankdash.cli.text import wrapped
+from tankdash.cli.typed import UsageError
 
 if TYPE_CHECKING:
     from tankdash.journal.daily import SheetRules

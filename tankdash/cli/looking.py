@@ -6,11 +6,12 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from tankdash.cli.call import Call
-from tankdash.cli.command import Command, UsageError, pairs, words
+from tankdash.cli.command import Command
 from tankdash.cli.describing import height, level_lines, litres, warning_lines
+from tankdash.cli.noting import entry_json
 from tankdash.cli.pages import add_overwrite, write_page
-from tankdash.cli.recording import entry_json, tank_names
 from tankdash.cli.text import plain, table, wrapped
+from tankdash.cli.typed import UsageError, given_pairs, words
 
 if TYPE_CHECKING:
     from tankdash.journal.entries import Dips, Record
@@ -122,22 +123,8 @@ def _dips(call: Call, given: list[str] | None) -> Dips | None:
         return None
     from tankdash.keeping.entering.records import enter_dip
 
-    readings = given_pairs(given, "--dip", "north=60cm", tank_names(call))
+    readings = given_pairs(given, "--dip", "north=60cm", call.tank_names)
     return enter_dip(call.site, call.desk.standing(call.at).layout, readings, call.at)
-
-
-def given_pairs(given: list[str], option: str, sample: str, names: set[str]) -> dict[str, str]:
-    """Return `NAME=VALUE` arguments as pairs; a value typed unquoted is put together again."""
-    tokens: list[str] = []
-    for word in given:
-        name, sign, value = word.partition("=")
-        if sign and name.strip():
-            tokens += [name.strip(), *([value.strip()] if value.strip() else [])]
-        elif tokens:
-            tokens.append(word)
-        else:
-            raise UsageError(f"{option} needs a name and a value: write it as {option} {sample}.")
-    return pairs(tokens, names, "value")
 
 
 def _levels(call: Call) -> int:
@@ -190,7 +177,7 @@ def _try(call: Call) -> int:
             raise UsageError("--set needs an item and its state: write it as --set north-middle=closed.")
         records.append(enter_set(site, item, state, call.at))
     if args.pour:
-        for tank, volume in given_pairs(args.pour, "--pour", "north=40L", tank_names(call)).items():
+        for tank, volume in given_pairs(args.pour, "--pour", "north=40L", call.tank_names).items():
             records.append(enter_pour(site, standing, volume, tank))
     rain = parse_rain(words(args.rain), site.units) if args.rain else None
     if args.use:

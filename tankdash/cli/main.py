@@ -9,10 +9,11 @@ from contextlib import suppress
 from pathlib import Path
 
 from tankdash.cli.call import NO_SITE, Call, find_site
-from tankdash.cli.command import BAD_INPUT, FINE, UsageError
+from tankdash.cli.command import BAD_INPUT, FINE
 from tankdash.cli.door import open_screen
 from tankdash.cli.parser import read_arguments
 from tankdash.cli.text import shown
+from tankdash.cli.typed import UsageError
 
 LONGEST_LINE = 1200
 """Characters of one complaint: more than any path and sentence need."""
@@ -72,7 +73,7 @@ def _trouble(problem: Exception) -> int:
 
 
 _SPOKEN: tuple[tuple[str, str], ...] = (
-    ("tankdash.cli.command", "UsageError"),
+    ("tankdash.cli.typed", "UsageError"),
     ("tankdash.keeping.entering.naming", "EntryError"),
     ("tankdash.keeping.chores.due", "ChoreError"),
     ("tankdash.keeping.when", "TimeError"),

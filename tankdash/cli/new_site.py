@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, cast
 from zoneinfo import ZoneInfo
 
 from tankdash.cli.call import Call
-from tankdash.cli.command import Command, UsageError
+from tankdash.cli.command import Command
+from tankdash.cli.typed import UsageError
 
 if TYPE_CHECKING:
     from tankdash.site.starter import Answers

@@ -14,8 +14,9 @@ from difflib import get_close_matches
 from typing import NoReturn
 
 from tankdash import __version__
-from tankdash.cli.command import Command, UsageError
+from tankdash.cli.command import Command
 from tankdash.cli.families import COMMANDS
+from tankdash.cli.typed import UsageError
 
 _MARK = "\ue000"
 """Put before a value that begins with a minus, so that it is not taken for an option; taken off again."""

@@ -3,96 +3,15 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
-from tankdash.cli.command import Command, UsageError, pairs, words
-from tankdash.cli.describing import (
-    WORTH_SAYING,
-    change_in_litres,
-    change_lines,
-    since_last_dip,
-    total_lines,
-    warning_lines,
-)
-from tankdash.cli.text import plain
+from tankdash.cli.command import Command
+from tankdash.cli.noting import note_down, tell
+from tankdash.cli.typed import UsageError, pairs, words
 
 if TYPE_CHECKING:
-    from tankdash.journal.entries import Entry, Record
-    from tankdash.keeping.state.levels import Levels
-
-
-def entry_json(entry: Entry) -> dict[str, object]:
-    """Return an entry as JSON."""
-    from tankdash.journal.codec import to_plain
-
-    return {
-        "number": entry.number,
-        "uid": entry.uid,
-        "kind": entry.kind,
-        "at": entry.at.isoformat(),
-        "entered": entry.entered.isoformat(),
-        "words": entry.words,
-        "note": entry.note,
-        "voided_by": entry.voided_by,
-        "record": plain(to_plain(entry.record)),
-    }
-
-
-def _record(call: Call, understand: Callable[[Call], Record], typed: str) -> int:
-    """Write one entry and tell what it changed; nothing is written when it is not understood."""
-    from tankdash.keeping.entering.records import check_time
-
-    check_time(call.site, call.at, call.now)
-    record = understand(call)
-    before = call.desk.levels(call.now)
-    expected = call.desk.levels(call.at) if call.args.command == "dip" else None
-    words_typed = f"{call.args.command} {typed}".strip()
-    entry = call.desk.record(record, call.at, words_typed, call.args.note, call.now)
-    return _tell(call, entry, before, "Noted", expected)
-
-
-def _tell(call: Call, entry: Entry, before: Levels, did: str, expected: Levels | None = None) -> int:
-    """Say what an entry did to the water of now; for a dip, held against what was expected at its time."""
-    after = call.desk.levels(call.now)
-    if call.wants_json:
-        call.give(
-            {
-                "schema": 1,
-                "entry": entry_json(entry),
-                "changed_l": _rounded(change_in_litres(before, after)),
-                "levels": after.as_json(),
-            }
-        )
-        return 0
-    from tankdash.keeping.state.words import moment_in_words
-
-    call.say(f"{did} as entry {entry.number}, {moment_in_words(call.site, entry.at)}: {entry.words}")
-    if entry.kind not in ("done", "note", "frost"):
-        call.say_all(_changes(call, entry, before, after, expected))
-        call.say_all(total_lines(call.site, after))
-    seen_before = {warning.text for warning in before.warnings}
-    call.say_all(warning_lines(w.text for w in after.warnings if w.text not in seen_before))
-    return 0
-
-
-def _changes(call: Call, entry: Entry, before: Levels, after: Levels, expected: Levels | None) -> list[str]:
-    """Return what an entry changed, in litres and in words."""
-    dips = [one for one in call.desk.entries() if one.kind == "dip" and one.number != entry.number]
-    if expected is not None:
-        seen = call.desk.levels(entry.at)
-        earlier = [dip for dip in dips if dip.at < entry.at]
-        lines = since_last_dip(call.site, call.desk.levels(earlier[-1].at), seen) if earlier else []
-        return lines + change_lines(call.site, expected, seen, is_dip=True)
-    change = change_in_litres(before, after)
-    if change is not None and abs(change) < WORTH_SAYING and any(entry.at < dip.at for dip in dips):
-        return ["The water of now stays as it is: a later dip shows already what this did."]
-    return change_lines(call.site, before, after, is_dip=False)
-
-
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, 4) + 0.0
+    from tankdash.journal.entries import Record
 
 
 # Dip
@@ -106,15 +25,10 @@ def _dip(call: Call) -> int:
     def understand(call: Call) -> Record:
         from tankdash.keeping.entering.records import enter_dip
 
-        readings = pairs(call.args.readings, tank_names(call), "reading")
+        readings = pairs(call.args.readings, call.tank_names, "reading")
         return enter_dip(call.site, call.desk.standing(call.at).layout, readings, call.at)
 
-    return _record(call, understand, words(call.args.readings))
-
-
-def tank_names(call: Call) -> set[str]:
-    """Return the ids and the labels of the tanks."""
-    return {name for key, tank in call.site.tanks.items() for name in (key, tank.label) if name}
+    return note_down(call, understand, words(call.args.readings))
 
 
 # Rain
@@ -173,7 +87,7 @@ def _rain(call: Call) -> int:
     ):
         if value is not None:
             said.append(f"{option} {value}")
-    return _record(call, understand, " ".join([*said, *(["--left-in"] if args.left_in else [])]))
+    return note_down(call, understand, " ".join([*said, *(["--left-in"] if args.left_in else [])]))
 
 
 # Use
@@ -215,7 +129,7 @@ def _use(call: Call) -> int:
     for option, value in (("--outlet", args.outlet), ("--bed", args.bed), ("--rate", args.rate)):
         if value is not None:
             said.append(f"{option} {value}")
-    return _record(call, understand, " ".join(said))
+    return note_down(call, understand, " ".join(said))
 
 
 # Move and pour
@@ -236,7 +150,7 @@ def _move(call: Call) -> int:
             call.site, call.desk.standing(call.at), words(args.volume), args.source, args.target
         )
 
-    return _record(call, understand, f"{words(call.args.volume)} {call.args.source} {call.args.target}")
+    return note_down(call, understand, f"{words(call.args.volume)} {call.args.source} {call.args.target}")
 
 
 def _pour_arguments(parser: argparse.ArgumentParser) -> None:
@@ -255,7 +169,7 @@ def _pour(call: Call) -> int:
         return enter_pour(call.site, call.desk.standing(call.at), words(args.volume), args.tank, args.what)
 
     what = f" --what {call.args.what}" if call.args.what else ""
-    return _record(call, understand, f"{words(call.args.volume)} {call.args.tank}{what}")
+    return note_down(call, understand, f"{words(call.args.volume)} {call.args.tank}{what}")
 
 
 # Set
@@ -272,7 +186,7 @@ def _set(call: Call) -> int:
 
         return enter_set(call.site, call.args.item, words(call.args.state), call.at)
 
-    return _record(call, understand, f"{call.args.item} {words(call.args.state)}")
+    return note_down(call, understand, f"{call.args.item} {words(call.args.state)}")
 
 
 # Frost, chores and notes
@@ -295,7 +209,7 @@ def _frost(call: Call) -> int:
         return enter_frost(call.site, words(call.args.low), call.at, day)
 
     night = f" --night {call.args.night}" if call.args.night else ""
-    return _record(call, understand, f"{words(call.args.low)}{night}")
+    return note_down(call, understand, f"{words(call.args.low)}{night}")
 
 
 def _done_arguments(parser: argparse.ArgumentParser) -> None:
@@ -308,7 +222,7 @@ def _done(call: Call) -> int:
 
         return enter_done(call.site, words(call.args.chore), call.at, call.desk.entries(), call.now)
 
-    return _record(call, understand, words(call.args.chore))
+    return note_down(call, understand, words(call.args.chore))
 
 
 def _note_arguments(parser: argparse.ArgumentParser) -> None:
@@ -323,7 +237,7 @@ def _note(call: Call) -> int:
         return enter_note(words(call.args.text), call.args.overflow)
 
     overflow = f"--overflow {call.args.overflow} " if call.args.overflow else ""
-    return _record(call, understand, f"{overflow}{words(call.args.text)}".strip())
+    return note_down(call, understand, f"{overflow}{words(call.args.text)}".strip())
 
 
 def _undo_arguments(parser: argparse.ArgumentParser) -> None:
@@ -343,7 +257,7 @@ def _undo(call: Call) -> int:
         entry = call.journal.take_back(number, call.now, f"undo {number}")
         if entry is None:
             raise UsageError(f"There is no entry {number} to take back: `tankdash log` lists them.")
-    return _tell(call, entry, before, "Taken back: what was noted")
+    return tell(call, entry, before, "Taken back: what was noted")
 
 
 COMMANDS = (

@@ -10,9 +10,10 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
-from tankdash.cli.command import Command, UsageError, words
+from tankdash.cli.command import Command
 from tankdash.cli.exchanging import add_sheet_options, sheet_rules
 from tankdash.cli.text import table, wrapped
+from tankdash.cli.typed import UsageError, words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

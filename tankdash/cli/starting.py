@@ -8,9 +8,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from tankdash.cli.call import Call
-from tankdash.cli.command import Command, UsageError
+from tankdash.cli.command import Command
 from tankdash.cli.describing import level_lines
 from tankdash.cli.door import open_screen
+from tankdash.cli.typed import UsageError
 
 
 def _demo_arguments(parser: argparse.ArgumentParser) -> None:

@@ -6,9 +6,10 @@ import argparse
 from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
-from tankdash.cli.command import Command, UsageError, words
+from tankdash.cli.command import Command
 from tankdash.cli.pages import add_overwrite, write_page
 from tankdash.cli.text import table, wrapped
+from tankdash.cli.typed import UsageError, words
 
 if TYPE_CHECKING:
     from tankdash.planning.paper import StickSheet

@@ -6,8 +6,9 @@ import argparse
 from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
-from tankdash.cli.command import Command, UsageError, words
+from tankdash.cli.command import Command
 from tankdash.cli.text import table, wrapped
+from tankdash.cli.typed import UsageError, words
 
 if TYPE_CHECKING:
     from tankdash.planning.storms import StormReport

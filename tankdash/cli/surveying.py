@@ -6,9 +6,10 @@ import argparse
 from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
-from tankdash.cli.command import FINE, FOUND_SOMETHING, Command, UsageError
+from tankdash.cli.command import FINE, FOUND_SOMETHING, Command
 from tankdash.cli.describing import litres
 from tankdash.cli.text import table, wrapped
+from tankdash.cli.typed import UsageError
 
 if TYPE_CHECKING:
     from tankdash.keeping.checking.balance import Balance, Stretch

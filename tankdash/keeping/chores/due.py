@@ -18,7 +18,7 @@ from tankdash.keeping.chores.turns import Cause, ChoreHistory, Turn, deadline, h
 from tankdash.keeping.rain.events import RainEvent, events
 from tankdash.keeping.rain.flush import RoofFlush, flush_states
 from tankdash.keeping.when import date_words, instant, local, local_day, moment_words, start_of_day
-from tankdash.site.model import Site
+from tankdash.site.model import Chore, Site
 
 State = Literal["due", "late", "coming", "done", "asleep"]
 
@@ -52,6 +52,9 @@ class ChoreState:
     """Rains that ran into the tanks over the full first-flush pipe this chore empties."""
     done_at: datetime | None = None
     """When it was last done."""
+    pressure: int = 2
+    """How little it can wait while open: 0 for what the next rain or night makes worse, 1 for what the weather or the
+    level brought on, 2 for what only the calendar asks."""
 
     @property
     def is_open(self) -> bool:
@@ -102,7 +105,8 @@ def chores_at(
     Returns
     -------
     list of ChoreState
-        In the order late, due, coming, done, asleep; within one, what is due first.
+        What is open first, and of it what the next rain or frost makes worse, then what the weather brought on, then
+        what the calendar asks; then coming, done, asleep. Within each, late before due, and what was due first.
     """
     rains, flushes = _rain_of(site, entries, now)
     states = [
@@ -266,7 +270,19 @@ def _state(site: Site, past: ChoreHistory, flushes: dict[str, RoofFlush], now: d
         reason=reason,
         rains_unflushed=unflushed,
         done_at=local(past.last_done, site.zone) if past.last_done is not None else None,
+        pressure=_pressure(chore, turn),
     )
+
+
+def _pressure(chore: Chore, turn: Turn | None) -> int:
+    """Return how little a chore can wait: a full pipe for the next rain, fittings for the night, a survey for long."""
+    if turn is None:
+        return 2
+    kind = turn.cause.kind
+    is_wet = kind in ("rain", "rains", "total") or turn.later_rains > 0
+    if kind == "frost" or (is_wet and chore.empties is not None):
+        return 0
+    return 1 if is_wet or kind == "level" else 2
 
 
 def _unflushed(past: ChoreHistory, turn: Turn | None, flushes: dict[str, RoofFlush]) -> int:
@@ -314,7 +330,11 @@ def _late_days(turn: Turn, start: date, end: date, zone: ZoneInfo, now: datetime
 
 
 def _sorted(states: list[ChoreState]) -> list[ChoreState]:
-    return sorted(states, key=lambda state: (STATES.index(state.state), _when(state.due)))
+    def place(state: ChoreState) -> tuple[int, int, int, float]:
+        number = STATES.index(state.state)
+        return (0 if state.is_open else number, state.pressure if state.is_open else 0, number, _when(state.due))
+
+    return sorted(states, key=place)
 
 
 def _when(at: datetime | None) -> float:
