@@ -48,7 +48,7 @@ class Filling:
         changed: set[Fed] = set()
         for node, rate in rates.items():
             if rate > 0.0:
-                changed.add(self._feed(node, {self._schedule.main: rate}))
+                changed.add(self._feed(node, self._schedule.main, rate))
         self._schedule.renew(changed)
 
     def run(self, until: float = inf, *, to_first_spill: bool = False) -> None:
@@ -178,8 +178,8 @@ class Filling:
         way_out = min(pool.sills[0][0] if pool.sills else inf, pool.lips[0][0] if pool.lips else inf)
         pool.top = max(pool.surface, way_out)
 
-    def _feed(self, node: int, feed: Mapping[Clock, float]) -> Fed:
-        """Let water run to a node, and return the pool where it comes to stay or is shared out.
+    def _comes_to(self, node: int) -> Fed:
+        """Return the pool where water that runs to a node comes to stay or is shared out.
 
         Pools that pass all their water on are jumped over, and the next time in one jump.
         """
@@ -192,7 +192,12 @@ class Filling:
         for through in passed:
             through.passes_to = node
             through.moved = True
-        self._schedule.add(pool, feed)
+        return pool
+
+    def _feed(self, node: int, clock: Clock, share: float) -> Fed:
+        """Let a share of a clock's water run to a node, and return the pool it comes to."""
+        pool = self._comes_to(node)
+        self._schedule.let_in(pool, clock, share)
         return pool
 
     def _capacity(self, link: Link | Overflow) -> float:
@@ -221,9 +226,9 @@ class Filling:
         pool.surface = pool.top
         parts, ways = self._look_around(pool)
         weirs = [part.weir for part in parts if part.weir is not None]
-        whole, feed = self._merge(parts, pool.surface)
+        whole, joined = self._merge(parts, pool.surface)
         for weir in weirs:
-            feed.pop(weir, None)
+            self._schedule.shut(whole, weir)
             weir.owner = None
         changed: set[Fed] = set()
         shared = max((weir for weir in weirs if weir.ways), key=lambda weir: weir.ways, default=None)
@@ -236,44 +241,35 @@ class Filling:
         for to, link in out:
             if link is Overflow.DOWN:
                 self._back_up(to, whole)
-        if shared is not None or out:
-            changed |= self._pass_on(whole, feed, shared, [(to, self._capacity(link)) for to, link in out])
+        lips: list[tuple[int, float]] = []
+        while shared is None and not out and whole.lips and whole.lips[0][0] <= whole.surface + HAIR:
+            lips.append((heappop(whole.lips)[2], 1.0))
+        if shared is not None or out or lips:
+            onward = lips or [(to, self._capacity(link)) for to, link in out]
+            joined += self._pass_on(whole, shared, onward, changed)
         else:
-            lips = []
-            while whole.lips and whole.lips[0][0] <= whole.surface + HAIR:
-                lips.append((heappop(whole.lips)[2], 1.0))
-            if lips:
-                changed |= self._pass_on(whole, feed, None, lips)
-            else:
-                whole.stands = False
-                self._find_top(whole)
-                changed.add(self._feed(whole.home, feed))
-        shares = feed if whole.weir is None else {**feed, whole.weir: 1.0}
-        self._schedule.renew(changed | self._rejoin(shares))
+            whole.stands = False
+            self._find_top(whole)
+            changed.add(whole)
+        self._rejoin(joined, changed)
+        self._schedule.renew(changed)
 
-    def _rejoin(self, feed: Mapping[Clock, float]) -> set[Fed]:
-        """Let pools whose shares have all come together again pass their water on whole, and return who gets it.
+    def _rejoin(self, joined: list[Clock], changed: set[Fed]) -> None:
+        """Let pools whose shares have all come together again pass their water on whole; note who gets it.
 
         Water that has come together stays together: whoever lies between passes on all it gets until it merges.
         """
-        changed: set[Fed] = set()
-        waiting = list(feed)
+        waiting = list(joined)
         while waiting:
             weir = waiting.pop()
             if weir.owner is None or len(weir.fed) != 1:
                 continue
-            [below] = weir.fed
-            pool, weir.owner = weir.owner, None
-            self._schedule.bring_up(below)
-            del below.feed[weir], below.read[weir]
-            weir.fed.clear()
-            weir.weirs.clear()
-            through = self._schedule.take_feed(pool)
-            pool.weir, pool.passes_to = None, below.home
-            self._schedule.add(below, through)
+            [intake] = weir.fed
+            pool, below = weir.owner, intake.pool
+            self._schedule.shut(below, weir)
+            waiting += self._schedule.hand_on(pool, below)
+            pool.weir, weir.owner, pool.passes_to = None, None, below.home
             changed.add(below)
-            waiting += through
-        return changed
 
     def _look_around(self, pool: Fed) -> tuple[list[Fed], list[tuple[int, Link | Overflow]]]:
         """Return the pools that stand level with one at its top, itself first, and the ways to lower ones."""
@@ -316,35 +312,41 @@ class Filling:
         if not below.stands:
             self._find_top(below)
 
-    def _merge(self, parts: list[Fed], surface: float) -> tuple[Fed, dict[Clock, float]]:
-        """Make one pool of several that stand level, and return it with all that runs to it."""
-        feed: dict[Clock, float] = {}
-        for part in parts:
-            for clock, share in self._schedule.take_feed(part).items():
-                feed[clock] = feed.get(clock, 0.0) + share
+    def _merge(self, parts: list[Fed], surface: float) -> tuple[Fed, list[Clock]]:
+        """Make one pool of several that stand level; return it with the clocks whose water has come together in it."""
+        joined: list[Clock] = []
         whole = max(parts, key=lambda part: len(part.nodes) + len(part.sills))
         for part in parts:
             if part is not whole:
                 del self._pools[self._sets.top(part.home)]
+                joined += self._schedule.hand_on(part, whole)
                 whole.take_in(part)
                 self._sets.join(whole.home, part.home)
+        self._schedule.rise(whole)
         whole.surface, whole.stands, whole.moved = surface, True, True
-        whole.passes_to, whole.weir = None, None
-        return whole, feed
+        return whole, joined
 
     def _pass_on(
-        self, pool: Fed, feed: dict[Clock, float], shared: Clock | None, ways: list[tuple[int, float]]
-    ) -> set[Fed]:
-        """Let a pool pass its water on by one way or share it over several, and return whose feed has changed."""
+        self, pool: Fed, shared: Clock | None, ways: list[tuple[int, float]], changed: set[Fed]
+    ) -> list[Clock]:
+        """Let a pool pass its water on by one way or share it over several; note whose feed has changed.
+
+        Returns
+        -------
+        list of Clock
+            Those whose water may have come together.
+        """
         if shared is None and len({self._pool(to).home for to, _ in ways}) == 1:
+            below = self._comes_to(ways[0][0])
+            joined = self._schedule.hand_on(pool, below)
             pool.passes_to = ways[0][0]
-            return {self._feed(ways[0][0], feed)}
+            changed.add(below)
+            return joined
         shared = shared or Clock(speed=0.0, at=self._schedule.time)
-        pool.weir, shared.owner = shared, pool
-        changed = {pool}
-        self._schedule.add(pool, feed)
+        self._schedule.share_out(pool, shared)
+        changed.add(pool)
         for to, capacity in ways:
             shared.capacity += capacity
             shared.ways += 1
-            changed.add(self._feed(to, {shared: capacity}))
-        return changed
+            changed.add(self._feed(to, shared, capacity))
+        return [shared]

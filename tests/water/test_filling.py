@@ -6,9 +6,11 @@ import warnings
 from dataclasses import replace
 from math import inf, nan, sqrt
 from pathlib import Path
+from random import Random
 
 import pytest
 
+from tankdash.water import clocks
 from tankdash.water.errors import OutOfRange
 from tankdash.water.filling import pour, settle, settled
 from tankdash.water.model import Contents, Layout, Link, Tank
@@ -294,3 +296,30 @@ def test_a_link_nobody_measured_counts_as_the_mean_of_the_others() -> None:
     )
     end = pour(hub, {}, {"hub": 0.1 + 0.75})
     assert end.contents == pytest.approx({"hub": 0.1, "wide": 0.4, "thin": 0.1, "unknown": 0.25})
+
+
+@pytest.mark.parametrize("few", [0, 1, 10**6])
+def test_a_pool_of_many_feeds_fills_alike_whether_it_reads_its_clocks_or_keeps_their_sum(
+    few: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Rain into a grid of uneven tanks, where one pool comes to be fed by dozens."""
+    chance, wide = Random(4), 12
+    tanks = [
+        Tank(f"t{place}", Straight(chance.uniform(0.5, 2.0), 1.0), base=chance.uniform(0.0, 0.5), brim=1.0)
+        for place in range(wide * wide)
+    ]
+    pairs = [(place, place + 1) for place in range(wide * wide - 1) if (place + 1) % wide]
+    pairs += [(place, place + wide) for place in range(wide * wide - wide)]
+    links = [Link(f"{one}-{other}", (f"t{one}", f"t{other}"), (0.08, 0.08)) for one, other in pairs]
+    grid = layout(tanks, *links)
+    for depth in (0.05, 0.3, 1.0):
+        rain = {tank.id: depth for tank in tanks}
+        usual = pour(grid, {}, rain)
+        monkeypatch.setattr(clocks, "FEW", few)
+        other = pour(grid, {}, rain)
+        monkeypatch.undo()
+        assert other.contents == pytest.approx(usual.contents, rel=1e-11, abs=1e-11)
+        assert other.spilled == pytest.approx(usual.spilled, rel=1e-11, abs=1e-11)
+        assert sum(other.contents.values()) + sum(other.spilled.values()) == pytest.approx(
+            sum(rain.values()), rel=1e-11
+        )
