@@ -661,7 +661,7 @@ happenings = st.lists(
 def test_whatever_happens_one_turn_is_open_at_most_and_a_tick_closes_it(
     job: Chore, happened: list[tuple[int, float | Record]]
 ) -> None:
-    from tankdash.keeping.chores.turns import history
+    from tankdash.keeping.chores.history import history
     from tankdash.keeping.rain.events import events
 
     garden = Garden(job).begin("2026-01-20 00:00")

@@ -9,8 +9,9 @@ from typing import Any
 
 from tankdash.journal.entries import Entry
 from tankdash.keeping.chores.due import chores_at
+from tankdash.keeping.chores.history import history
 from tankdash.keeping.chores.recurring import calendar_days, counts_ahead, is_by_calendar
-from tankdash.keeping.chores.turns import ChoreHistory, history
+from tankdash.keeping.chores.turns import ChoreHistory
 from tankdash.keeping.rain.events import events
 from tankdash.keeping.when import date_words, day_after, local_day
 from tankdash.site.model import Site

@@ -12,9 +12,10 @@ from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
 from tankdash.journal.entries import Dips, Done, Entry
+from tankdash.keeping.chores.history import history
 from tankdash.keeping.chores.reasons import asleep_reason, open_reason, unflushed_words, waiting_reason
 from tankdash.keeping.chores.recurring import calendar_days
-from tankdash.keeping.chores.turns import Cause, ChoreHistory, Turn, deadline, history
+from tankdash.keeping.chores.turns import Cause, ChoreHistory, Turn, deadline
 from tankdash.keeping.rain.events import RainEvent, events
 from tankdash.keeping.rain.flush import RoofFlush, flush_states
 from tankdash.keeping.when import date_words, instant, local, local_day, moment_words, start_of_day
