@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import ClassVar
 
 from textual.app import App
 
 from tankdash.tui.themes import DARK, LIGHT, SIXTEEN, THEMES, draws_ascii, usual_theme
+from tankdash.tui.widgets.picture import ROLES
 
 
 class FramedApp(App[int]):
     """Themes, style sheet and breakpoints."""
 
     CSS_PATH = Path(__file__).with_name("tankdash.tcss")
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"picture--{role}" for role in ROLES}
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
         (0, "-narrow"),
         (60, "-snug"),
@@ -31,7 +34,12 @@ class FramedApp(App[int]):
         super().__init__(ansi_color=True if chosen == SIXTEEN.name else None)
         for known in THEMES:
             self.register_theme(known)
-        self.theme = chosen
+        if self.get_theme(chosen) in (DARK, SIXTEEN):
+            # Taken up before the style sheet is read; a theme that is set later has it read a second time.
+            self.set_reactive(App.theme, chosen)
+            self.stylesheet.set_variables(self.get_css_variables())
+        else:
+            self.theme = chosen
         self.ascii_only = draws_ascii() if ascii_only is None else ascii_only
         """Whether pictures keep to ASCII."""
 

@@ -63,8 +63,8 @@ async def test_every_role_has_a_style_in_every_theme(theme: str) -> None:
     async with OnePicture(picture, theme).run_test(size=(60, 5)) as pilot:
         await pilot.pause()
         assert len(picture.render_line(0).text.rstrip()) == len(ROLES)
-        water = picture.get_component_rich_style("picture--water")
-        plain = picture.get_component_rich_style("picture--plain")
+        water = picture.role_style("water")
+        plain = picture.role_style("plain")
         assert water != plain
 
 

@@ -22,7 +22,7 @@ OWN_ROLES = ("title", "strong", "key", "due", "coming", "plain", "rule")
 """Roles of words and lists, beside those of the drawing floor."""
 
 ROLES = (*PLAIN_ROLES, *OWN_ROLES)
-"""Every role that has a component class `picture--ROLE`; a sign over water takes the colours of two of them."""
+"""Every role; the app has a component class `picture--ROLE` for it. A sign over water takes the colours of two."""
 
 _PLAIN_SIGNS = str.maketrans("▸✓○─█▲▼↑↓←→", ">vo-#^v^v<>")
 """Signs of lists and keys for terminals that show only ASCII."""
@@ -71,7 +71,6 @@ def _ascii(text: str) -> str:
 class Picture(Widget):
     """Rows of spans on the screen."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"picture--{role}" for role in ROLES}
     ALLOW_SELECT: ClassVar[bool] = False
 
     def __init__(
@@ -80,6 +79,8 @@ class Picture(Widget):
         super().__init__(id=id, classes=classes)
         self._rows: list[Row] = list(rows)
         self._strips: dict[int, Strip] = {}
+        self._styles: dict[str, Style] = {}
+        self._inks: dict[str, Style] = {}
         self._drawn_for: Size | None = None
 
     @property
@@ -149,14 +150,25 @@ class Picture(Widget):
 
     def _style(self, role: str) -> Style:
         """Return the style of a role; of a sign over water, the sign's colour on the water's."""
-        ink, ground = parts(role)
-        style = self.get_component_rich_style(f"picture--{ink}")
-        if ground is None:
-            return style
-        under = self.get_component_rich_style(f"picture--{ground}")
-        return under + Style(color=style.color, bold=style.bold, dim=False)
+        found = self._inks.get(role)
+        if found is None:
+            ink, ground = parts(role)
+            found = self.role_style(ink)
+            if ground is not None:
+                found = self.role_style(ground) + Style(color=found.color, bold=found.bold, dim=False)
+            self._inks[role] = found
+        return found
+
+    def role_style(self, role: str) -> Style:
+        """Return how the app writes a role, on the ground of this picture.
+
+        The app works the roles out once for all pictures: working them out for each would take longer than all else
+        that is done for the first frame.
+        """
+        return self.rich_style + self.app.get_component_styles(f"picture--{role}").partial_rich_style
 
     def notify_style_update(self) -> None:
         """Forget painted strips when colours change."""
         self._strips.clear()
+        self._inks.clear()
         super().notify_style_update()
