@@ -138,11 +138,11 @@ async def test_light_and_dark_change_with_one_key(garden: Garden) -> None:
     async with app.run_test(size=SIZE) as pilot:
         await settle(pilot)
         side = app.screen.query_one(SideView)
-        dark = side.get_component_rich_style("picture--water").bgcolor
+        dark = side.role_style("water").bgcolor
         await keys(pilot, "i")
-        assert side.get_component_rich_style("picture--water").bgcolor != dark
+        assert side.role_style("water").bgcolor != dark
         await keys(pilot, "i")
-        assert side.get_component_rich_style("picture--water").bgcolor == dark
+        assert side.role_style("water").bgcolor == dark
 
 
 def test_every_role_of_the_drawings_has_a_style() -> None:
