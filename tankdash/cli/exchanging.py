@@ -78,7 +78,7 @@ def _ghcn(call: Call, path: Path) -> ImportPlan:
 
 def _sheet(call: Call, path: Path) -> ImportPlan:
     from tankdash.journal.sheets import plan_gauge, plan_history
-    from tankdash.keeping.rain.events import OWN_GAUGE
+    from tankdash.keeping.rain.gauges import OWN_GAUGE
 
     args = call.args
     if args.history and args.gauge is not None:

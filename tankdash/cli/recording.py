@@ -58,7 +58,7 @@ def _rain_arguments(parser: argparse.ArgumentParser) -> None:
 def _rain(call: Call) -> int:
     def understand(call: Call) -> Record:
         from tankdash.keeping.entering.records import enter_rain
-        from tankdash.keeping.rain.events import OWN_GAUGE
+        from tankdash.keeping.rain.gauges import OWN_GAUGE
         from tankdash.keeping.when import parse_day, parse_time
 
         args, zone = call.args, call.site.zone

@@ -18,8 +18,8 @@ from tankdash.keeping.checking.balance import Balance, balance_of
 from tankdash.keeping.checking.survey import Survey, survey_of
 from tankdash.keeping.chores.due import ChoreState, chores_at
 from tankdash.keeping.entering import records
-from tankdash.keeping.rain.events import rainfall
 from tankdash.keeping.rain.flush import flush_states
+from tankdash.keeping.rain.rainfall import rainfall
 from tankdash.keeping.rain.temperatures import with_past_temperatures
 from tankdash.keeping.state.arrangement import arrangement_at
 from tankdash.keeping.state.faults import layout_cautions

@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 
 from tankdash.journal.entries import Entry
 from tankdash.keeping.chores.due import ChoreMark, chore_marks
-from tankdash.keeping.rain.events import days as rain_days
+from tankdash.keeping.rain.totals import totals
 from tankdash.keeping.state.replay import in_force
 from tankdash.keeping.state.standing import Moment, Standing
 from tankdash.keeping.state.tracks import SAME_WATER
@@ -70,7 +70,7 @@ def track_of(
         Local days.
     """
     known = in_force(entries, now)
-    rains = {total.first: total for total in rain_days(known, site.rain, site.zone, start, end)}
+    rains = {total.first: total for total in totals("day", known, site.rain, site.zone, start, end)}
     marks = chore_marks(site, known, start, end, now)
     moments = history.history
     ends = [moment.at for moment in moments]

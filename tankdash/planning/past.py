@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 
 from tankdash.keeping.desk import Desk
 from tankdash.keeping.entering.naming import EntryError
-from tankdash.keeping.rain.events import days as rain_days
+from tankdash.keeping.rain.totals import totals
 from tankdash.keeping.state.replay import in_force
 
 OWN = "own gauge"
@@ -60,7 +60,7 @@ def past_rains(desk: Desk, now: datetime) -> dict[str, PastRain]:
             by_station.setdefault(value.station, {})[value.day] = (value.low + value.high) / 2.0
     own = {
         total.first: total.mm
-        for total in rain_days(in_force(desk.entries(), now), desk.site.rain, desk.site.zone, end=today)
+        for total in totals("day", in_force(desk.entries(), now), desk.site.rain, desk.site.zone, end=today)
         if total.mm is not None
     }
     if len(own) >= LEAST_DAYS and OWN not in by_station:

@@ -16,7 +16,10 @@ from tankdash.journal.sheets import plan_gauge
 from tankdash.journal.store import Journal
 from tankdash.keeping.chores.due import chores_at
 from tankdash.keeping.entering.records import enter_rain
-from tankdash.keeping.rain import events as rain
+from tankdash.keeping.rain.events import events
+from tankdash.keeping.rain.gauges import conflicts, readings
+from tankdash.keeping.rain.rainfall import rainfall
+from tankdash.keeping.rain.totals import totals
 from tankdash.keeping.when import closing_day, day_hours, local_day, parse_time
 from tankdash.site import load_text
 from tankdash.site.model import RainRules, Site
@@ -55,7 +58,7 @@ def journal(site: Site, *lines: tuple[str, str, dict[str, object]]) -> list[Entr
 
 
 def month_figures(site: Site, entries: list[Entry]) -> dict[str, tuple[float | None, float | None]]:
-    answer = rain.rainfall(entries, site.rain, site.zone)
+    answer = rainfall(entries, site.rain, site.zone)
     return {month["month"]: (month["low_mm"], month["high_mm"]) for month in answer["months"]}
 
 
@@ -67,7 +70,7 @@ def test_F43_the_rule_decides_the_month_and_the_year_stays_the_same(booked: str,
     site = garden(booked=booked)
     entries = journal(site, ("2026-06-01 09:00", "12 mm", {}))
     assert month_figures(site, entries) == {month: (12.0, 12.0)}
-    answer = rain.rainfall(entries, site.rain, site.zone)
+    answer = rainfall(entries, site.rain, site.zone)
     assert answer["booked"] == booked
     assert [(year["year"], year["mm"]) for year in answer["years"]] == [("2026", 12.0)]
 
@@ -85,7 +88,7 @@ def test_F43_the_chore_is_opened_when_the_rain_is_known_and_not_the_day_before()
 def test_F45_a_lower_bound_leaves_the_month_open_above() -> None:
     site = garden("us")
     entries = journal(site, ("2026-06-02 09:00", ">5.5 in", {}), ("2026-06-05 09:00", "0.42 in", {}))
-    (june,) = rain.months(entries, RainRules(booked="same day"), site.zone)
+    (june,) = totals("month", entries, RainRules(booked="same day"), site.zone)
     assert june.low_mm == pytest.approx((5.5 + 0.42) * 25.4)
     assert june.is_open
 
@@ -94,7 +97,7 @@ def test_F45_a_range_stays_a_range_in_month_and_event() -> None:
     site = garden()
     entries = journal(site, ("2026-06-03 09:00", "60-90 mm", {"days": 2}), ("2026-06-05 09:00", "5 mm", {}))
     assert month_figures(site, entries)["2026-06"] == (65.0, 95.0)
-    event = rain.events(entries, site.rain, site.zone)[0]
+    event = events(entries, site.rain, site.zone)[0]
     assert (event.low_mm, event.high_mm) == (60.0, 90.0)
 
 
@@ -103,9 +106,9 @@ def test_F45_a_gauge_left_in_that_then_overtopped_counts_from_what_it_showed() -
     entries = journal(
         site, ("2026-06-02 09:00", "2.25 in", {"left_in": True}), ("2026-06-03 09:00", ">5.5 in", {})
     )
-    known = rain.readings(entries, site.zone)
+    known = readings(entries, site.zone)
     assert known[1].low_mm == pytest.approx((5.5 - 2.25) * 25.4)
-    (june,) = rain.months(entries, RainRules(booked="same day"), site.zone)
+    (june,) = totals("month", entries, RainRules(booked="same day"), site.zone)
     assert (june.low_mm, june.is_open) == (pytest.approx(5.5 * 25.4), True)
 
 
@@ -113,7 +116,7 @@ def test_F45_a_trace_is_a_wet_day_and_adds_nothing() -> None:
     """A trace is a wet day that adds 0 (R1d: NWS cooperative observing, P and M)."""
     site = garden()
     entries = journal(site, ("2026-06-02 09:00", "trace", {}), ("2026-06-03 09:00", "0 mm", {}))
-    (june,) = rain.months(entries, RainRules(booked="same day"), site.zone)
+    (june,) = totals("month", entries, RainRules(booked="same day"), site.zone)
     assert (june.mm, june.wet_days, june.days_read) == (0.0, 1, 2)
 
 
@@ -129,13 +132,13 @@ def test_F45_wet_days_are_counted_apart_from_the_amount() -> None:
         for end in [start + timedelta(days=number)]
     ]
     zone = ZoneInfo("UTC")
-    (year,) = rain.years(entries, RainRules(), zone)
+    (year,) = totals("year", entries, RainRules(), zone)
     assert (year.days_read, year.wet_days, year.is_complete) == (366, 242, True)
     assert year.mm == pytest.approx(52.96 * 25.4)
-    (larger,) = rain.years(entries, RainRules(wet_mm=2.54), zone)
+    (larger,) = totals("year", entries, RainRules(wet_mm=2.54), zone)
     assert larger.wet_days == 114
     # Leaving the small days out would lose 5.1 in, a tenth of the year.
-    kept = sum(day.mm or 0.0 for day in rain.days(entries, RainRules(), zone) if (day.mm or 0.0) >= 2.54)
+    kept = sum(day.mm or 0.0 for day in totals("day", entries, RainRules(), zone) if (day.mm or 0.0) >= 2.54)
     assert (year.mm or 0.0) - kept == pytest.approx(5.12 * 25.4)
 
 
@@ -153,7 +156,7 @@ def test_F47_rain_just_before_midnight_is_one_days_in_every_table() -> None:
         start, end = (parse_time(typed, site.zone, NOW) for typed in ("2026-06-01 23:55", "2026-06-02 00:00"))
         entries = journal(site, ("2026-06-02 00:00", "3 mm", {"start": start, "end": end}))
         assert closing_day(end, site.zone) == date(2026, 6, 1)
-        assert [day.first for day in rain.days(entries, site.rain, site.zone)] == [date(2026, 6, 1)]
+        assert [day.first for day in totals("day", entries, site.rain, site.zone)] == [date(2026, 6, 1)]
 
 
 def test_F47_a_day_of_rain_over_a_clock_change_is_a_day() -> None:
@@ -166,7 +169,7 @@ def test_F47_a_day_of_rain_over_a_clock_change_is_a_day() -> None:
     )
     periods = [entry.record.end - entry.record.start for entry in entries if isinstance(entry.record, Rain)]
     assert [period / timedelta(hours=1) for period in periods] == [24.0, 23.0, 24.0]
-    assert [day.mm for day in rain.days(entries, site.rain, site.zone)] == [1.0, 2.0, 4.0]
+    assert [day.mm for day in totals("day", entries, site.rain, site.zone)] == [1.0, 2.0, 4.0]
     assert day_hours(date(2026, 3, 29), site.zone) == 23.0
 
 
@@ -178,8 +181,8 @@ def test_F47_the_doubled_hour_of_autumn_holds_two_readings_in_their_order() -> N
     two = enter_rain(site, "3 mm", second, NOW, entries=entries)
     entries.append(Entry(2, "u2", "rain", second, NOW, two, ""))
     assert two.end - two.start == timedelta(hours=1)
-    assert rain.conflicts(entries, site.zone) == []
-    (event,) = rain.events(entries, site.rain, site.zone)
+    assert conflicts(entries, site.zone) == []
+    (event,) = events(entries, site.rain, site.zone)
     assert event.depth_mm == 5.0
     assert local_day(event.end, site.zone) == date(2026, 10, 25)
 
@@ -212,7 +215,7 @@ def test_F48_a_sheet_gives_month_totals_by_the_order_its_column_shows(
     tmp_path: Path, dates: tuple[str, str], months: list[str]
 ) -> None:
     entries = brought_in(tmp_path, f"date;rain mm\n{dates[0]};3,5\n{dates[1]};10\n")
-    answer = rain.rainfall(entries, RainRules(), LISBON)
+    answer = rainfall(entries, RainRules(), LISBON)
     assert [month["month"] for month in answer["months"]] == months
     assert [month["mm"] for month in answer["months"]] == [3.5, None, 10.0]  # March: unknown, not dry
 

@@ -23,7 +23,7 @@ from tankdash.keeping.chores.due import (
     chores_until,
 )
 from tankdash.keeping.chores.recurring import season_edges, season_start, turn_days, yearly_days
-from tankdash.keeping.rain.events import default_period
+from tankdash.keeping.rain.gauges import default_period
 from tankdash.keeping.when import parse_time
 from tankdash.site.model import AfterRain, Chore, Placed, Season, Site, SiteTank
 from tankdash.units import Span

@@ -12,8 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tankdash.journal.entries import Change, Done, Entry, Rain, Record
-from tankdash.keeping.rain.events import default_period, events
+from tankdash.keeping.rain.events import events
 from tankdash.keeping.rain.flush import FlushPipe, RoofFlush, flush_states, rooms_at, runoff
+from tankdash.keeping.rain.gauges import default_period
 from tankdash.keeping.when import parse_time
 from tankdash.site.model import AfterRain, Chore, Placed, Site, SiteTank
 from tankdash.water.model import FirstFlush, Roof, Tank

@@ -12,7 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tankdash.journal.entries import Entry, Note, Rain
-from tankdash.keeping.rain import events as rain
+from tankdash.keeping.rain.events import events
+from tankdash.keeping.rain.gauges import conflicts, counting, default_period, readings
+from tankdash.keeping.rain.rainfall import rainfall
+from tankdash.keeping.rain.totals import RainTotal, totals
 from tankdash.keeping.when import end_of_day, parse_time, start_of_day
 from tankdash.site.model import RainRules
 
@@ -47,7 +50,7 @@ def since_last(marks: Sequence[tuple[str, float]], gauge: str = "gauge") -> list
     """Return a journal in which each reading has the default period."""
     entries: list[Entry] = []
     for end, depth in marks:
-        start, ends = rain.default_period(entries, gauge, at(end), LISBON)
+        start, ends = default_period(entries, gauge, at(end), LISBON)
         entries = [*entries, *write(Rain(depth, depth, start, ends, gauge))]
     return [
         Entry(number, f"u{number}", "rain", entry.at, entry.at, entry.record, "")
@@ -55,7 +58,7 @@ def since_last(marks: Sequence[tuple[str, float]], gauge: str = "gauge") -> list
     ]
 
 
-def figures(total: rain.RainTotal) -> tuple[float | None, float | None, float | None, int]:
+def figures(total: RainTotal) -> tuple[float | None, float | None, float | None, int]:
     return total.mm, total.low_mm, total.high_mm, total.days_read
 
 
@@ -70,11 +73,11 @@ def test_a_reading_covers_the_time_since_the_last_one_but_one_day_at_most() -> N
         (at("2026-06-01 09:00"), at("2026-06-01 18:00")),
         (at("2026-06-03 09:00"), at("2026-06-04 09:00")),
     ]
-    assert rain.default_period(journal, "other", at("2026-06-04 09:00"))[0] == at("2026-06-03 09:00")
+    assert default_period(journal, "other", at("2026-06-04 09:00"))[0] == at("2026-06-03 09:00")
 
 
 def test_one_day_at_most_is_a_day_of_the_local_clock() -> None:
-    start, end = rain.default_period([], "gauge", at("2026-03-29 09:00"), LISBON)
+    start, end = default_period([], "gauge", at("2026-03-29 09:00"), LISBON)
     assert (end - start) == timedelta(hours=23)
     assert start == at("2026-03-28 09:00")
 
@@ -82,7 +85,7 @@ def test_one_day_at_most_is_a_day_of_the_local_clock() -> None:
 def test_a_gauge_read_twice_at_one_time_has_no_period_left() -> None:
     journal = write(read("2026-06-01 09:00", 2.0))
     again = at("2026-06-01 09:00")
-    assert rain.default_period(journal, "gauge", again, LISBON) == (again, again)
+    assert default_period(journal, "gauge", again, LISBON) == (again, again)
 
 
 # --- left in ---------------------------------------------------------------------------------------------
@@ -90,21 +93,21 @@ def test_a_gauge_read_twice_at_one_time_has_no_period_left() -> None:
 
 def test_a_gauge_left_in_counts_from_what_it_showed() -> None:
     journal = write(read("2026-06-01 09:00", 10.0, left_in=True), read("2026-06-02 09:00", 25.0))
-    assert [known.depth_mm for known in rain.readings(journal, LISBON)] == [10.0, 15.0]
-    assert rain.months(journal, SAME, LISBON)[0].mm == 25.0
+    assert [known.depth_mm for known in readings(journal, LISBON)] == [10.0, 15.0]
+    assert totals("month", journal, SAME, LISBON)[0].mm == 25.0
 
 
 def test_a_fall_of_a_gauge_left_in_is_a_lower_bound_and_never_negative() -> None:
     journal = write(read("2026-06-01 09:00", 10.0, left_in=True), read("2026-06-02 09:00", 8.0))
-    fallen = rain.readings(journal, LISBON)[1]
+    fallen = readings(journal, LISBON)[1]
     assert (fallen.low_mm, fallen.high_mm, fallen.depth_mm) == (0.0, None, 0.0)
-    assert figures(rain.months(journal, SAME, LISBON)[0]) == (10.0, 10.0, None, 2)
+    assert figures(totals("month", journal, SAME, LISBON)[0]) == (10.0, 10.0, None, 2)
 
 
 def test_a_gauge_left_in_over_unread_days_covers_them_all() -> None:
     journal = write(read("2026-06-01 09:00", 4.0, left_in=True), read("2026-06-05 09:00", 16.0))
-    assert rain.readings(journal, LISBON)[1].start == at("2026-06-01 09:00")
-    assert rain.months(journal, SAME, LISBON)[0].days_read == 5
+    assert readings(journal, LISBON)[1].start == at("2026-06-01 09:00")
+    assert totals("month", journal, SAME, LISBON)[0].days_read == 5
 
 
 def test_a_chain_of_readings_left_in_adds_up_to_the_last_one() -> None:
@@ -115,12 +118,12 @@ def test_a_chain_of_readings_left_in_adds_up_to_the_last_one() -> None:
         read("2026-06-04 09:00", 9.0),
         read("2026-06-05 09:00", 1.0),
     )
-    assert [known.depth_mm for known in rain.readings(journal, LISBON)] == [3.0, 0.0, 4.5, 1.5, 1.0]
+    assert [known.depth_mm for known in readings(journal, LISBON)] == [3.0, 0.0, 4.5, 1.5, 1.0]
 
 
 def test_ranges_of_a_gauge_left_in_stay_ranges() -> None:
     journal = write(read("2026-06-01 09:00", 10.0, 12.0, left_in=True), read("2026-06-02 09:00", 11.0, 20.0))
-    risen = rain.readings(journal, LISBON)[1]
+    risen = readings(journal, LISBON)[1]
     assert (risen.low_mm, risen.high_mm) == (0.0, 10.0)
 
 
@@ -133,11 +136,11 @@ def test_another_gauge_counts_only_where_the_own_one_was_not_read() -> None:
         read("2026-06-01 09:00", 9.0, gauge="airfield"),
         read("2026-06-02 09:00", 7.0, gauge="airfield"),
     )
-    assert [(known.number, known.depth_mm) for known in rain.counting(journal, LISBON)] == [
+    assert [(known.number, known.depth_mm) for known in counting(journal, LISBON)] == [
         (1, 5.0),
         (3, 7.0),
     ]
-    assert rain.months(journal, SAME, LISBON)[0].mm == 12.0
+    assert totals("month", journal, SAME, LISBON)[0].mm == 12.0
 
 
 def test_the_own_gauge_ranks_first_even_if_it_came_later() -> None:
@@ -146,7 +149,7 @@ def test_the_own_gauge_ranks_first_even_if_it_came_later() -> None:
         read("2026-06-01 09:00", 9.0, gauge="airfield"),
         read("2026-06-01 09:00", 5.0),
     )
-    assert [(known.number, known.depth_mm) for known in rain.counting(journal, LISBON)] == [
+    assert [(known.number, known.depth_mm) for known in counting(journal, LISBON)] == [
         (1, 2.0),
         (3, 5.0),
     ]
@@ -157,14 +160,14 @@ def test_a_reading_half_covered_by_the_own_gauge_may_hold_all_of_its_depth_or_no
         read("2026-06-01 09:00", 1.0, start="2026-05-31 21:00"),
         read("2026-06-01 09:00", 8.0, gauge="airfield"),
     )
-    cut = next(known for known in rain.counting(journal, LISBON) if known.gauge == "airfield")
+    cut = next(known for known in counting(journal, LISBON) if known.gauge == "airfield")
     assert (cut.share, cut.low_mm, cut.depth_mm, cut.high_mm) == (0.5, 0.0, 4.0, 8.0)
 
 
 def test_a_repeated_day_is_a_conflict_and_not_a_sum() -> None:
     journal = write(read("2026-06-01 09:00", 5.0), read("2026-06-01 09:00", 6.0))
-    assert rain.months(journal, SAME, LISBON)[0].mm == 5.0
-    (clash,) = rain.conflicts(journal, LISBON)
+    assert totals("month", journal, SAME, LISBON)[0].mm == 5.0
+    (clash,) = conflicts(journal, LISBON)
     assert (clash.first, clash.second, clash.end - clash.start) == (1, 2, timedelta(days=1))
 
 
@@ -174,12 +177,12 @@ def test_a_sum_over_days_already_read_brings_no_more_than_the_rest() -> None:
         read("2026-06-02 09:00", 5.0),
         read("2026-06-03 09:00", 30.0, start="2026-05-31 09:00"),
     )
-    assert [known.share for known in rain.counting(journal, LISBON)] == pytest.approx([1.0, 1.0, 1 / 3])
-    assert len(rain.conflicts(journal, LISBON)) == 1
+    assert [known.share for known in counting(journal, LISBON)] == pytest.approx([1.0, 1.0, 1 / 3])
+    assert len(conflicts(journal, LISBON)) == 1
 
 
 def test_readings_that_touch_are_no_conflict() -> None:
-    assert rain.conflicts(since_last([("2026-06-01 09:00", 1.0), ("2026-06-01 17:00", 2.0)]), LISBON) == []
+    assert conflicts(since_last([("2026-06-01 09:00", 1.0), ("2026-06-01 17:00", 2.0)]), LISBON) == []
 
 
 # --- events ----------------------------------------------------------------------------------------------
@@ -194,7 +197,7 @@ def test_readings_taken_since_the_last_one_part_by_the_time_they_were_read() -> 
             ("2026-06-02 00:30", 6.0),
         ]
     )
-    found = rain.events(journal, PREVIOUS, LISBON)
+    found = events(journal, PREVIOUS, LISBON)
     assert [(event.depth_mm, event.entry_numbers) for event in found] == [
         (4.0, (1,)),
         (3.0, (2, 3)),
@@ -206,33 +209,33 @@ def test_readings_taken_since_the_last_one_part_by_the_time_they_were_read() -> 
 def test_periods_that_were_told_part_by_the_dry_hours_between_them() -> None:
     evening = read("2026-06-01 18:00", 3.0, start="2026-06-01 16:30")
     night = read("2026-06-02 05:00", 4.0, start="2026-06-01 22:00")
-    assert len(rain.events(write(evening, night), PREVIOUS, LISBON)) == 1
-    assert len(rain.events(write(evening, night), RainRules(gap_hours=4.0), LISBON)) == 2
+    assert len(events(write(evening, night), PREVIOUS, LISBON)) == 1
+    assert len(events(write(evening, night), RainRules(gap_hours=4.0), LISBON)) == 2
 
 
 def test_the_dry_gap_is_a_setting() -> None:
     # 6 h is usual in US practice, 10 to 12 h was found best in two Chinese cities (R4d: M, P).
     journal = since_last([("2026-06-01 06:00", 4.0), ("2026-06-01 15:00", 2.0)])
-    counts = [len(rain.events(journal, RainRules(gap_hours=gap), LISBON)) for gap in (6.0, 9.0, 9.5, 12.0)]
+    counts = [len(events(journal, RainRules(gap_hours=gap), LISBON)) for gap in (6.0, 9.0, 9.5, 12.0)]
     assert counts == [2, 2, 1, 1]
 
 
 def test_dry_and_trace_readings_make_no_event() -> None:
     journal = write(read("2026-06-01 09:00", 0.0), read("2026-06-02 09:00", 0.0, trace=True))
-    assert rain.events(journal, PREVIOUS, LISBON) == []
+    assert events(journal, PREVIOUS, LISBON) == []
 
 
 def test_an_event_carries_the_range_of_its_readings() -> None:
     journal = write(
         read("2026-06-01 09:00", 60.0, 90.0), read("2026-06-01 11:00", 5.0, start="2026-06-01 09:00")
     )
-    (event,) = rain.events(journal, PREVIOUS, LISBON)
+    (event,) = events(journal, PREVIOUS, LISBON)
     assert (event.low_mm, event.depth_mm, event.high_mm) == (65.0, 80.0, 95.0)
 
 
 def test_a_sum_of_several_days_says_that_its_timing_is_not_known() -> None:
     journal = write(read("2026-06-12 09:00", 22.0, start="2026-06-01 09:00"), read("2026-06-13 09:00", 3.0))
-    assert [event.is_sum for event in rain.events(journal, PREVIOUS, LISBON)] == [True, False]
+    assert [event.is_sum for event in events(journal, PREVIOUS, LISBON)] == [True, False]
 
 
 # --- totals ----------------------------------------------------------------------------------------------
@@ -240,26 +243,26 @@ def test_a_sum_of_several_days_says_that_its_timing_is_not_known() -> None:
 
 def test_a_month_without_readings_is_unknown_and_never_dry() -> None:
     journal = write(read("2026-04-10 09:00", 5.0), read("2026-06-10 09:00", 7.0))
-    april, may, june = rain.months(journal, SAME, LISBON)
+    april, may, june = totals("month", journal, SAME, LISBON)
     assert figures(may) == (None, None, None, 0)
     assert (april.days_read, april.days, june.days_read, june.days) == (1, 30, 1, 30)
     assert not april.is_complete
-    unread = rain.days(journal, SAME, LISBON, date(2026, 4, 9), date(2026, 4, 11))
+    unread = totals("day", journal, SAME, LISBON, date(2026, 4, 9), date(2026, 4, 11))
     assert [day.mm for day in unread] == [None, 5.0, None]
 
 
 def test_a_sum_over_a_month_end_is_shared_and_may_lie_in_either() -> None:
     journal = write(read("2026-06-02 09:00", 20.0, start="2026-05-29 09:00"))
-    may, june = rain.months(journal, PREVIOUS, LISBON)  # 29, 30, 31 May and 1 June
+    may, june = totals("month", journal, PREVIOUS, LISBON)  # 29, 30, 31 May and 1 June
     assert figures(may) == (15.0, 0.0, 20.0, 3)
     assert figures(june) == (5.0, 0.0, 20.0, 1)
-    assert figures(rain.years(journal, PREVIOUS, LISBON)[0]) == (20.0, 20.0, 20.0, 4)
+    assert figures(totals("year", journal, PREVIOUS, LISBON)[0]) == (20.0, 20.0, 20.0, 4)
 
 
 def test_a_day_the_owner_named_is_booked_there_under_either_rule() -> None:
     named = read("2026-06-01 09:00", 12.0, day=date(2026, 5, 30))
     for rules in (PREVIOUS, SAME):
-        assert [total.first for total in rain.days(write(named), rules, LISBON)] == [date(2026, 5, 30)]
+        assert [total.first for total in totals("day", write(named), rules, LISBON)] == [date(2026, 5, 30)]
 
 
 def test_a_full_month_read_daily_is_complete() -> None:
@@ -267,13 +270,13 @@ def test_a_full_month_read_daily_is_complete() -> None:
     journal = write(
         *(Rain(0.0, 0.0, first + timedelta(days=n), first + timedelta(days=n + 1)) for n in range(31))
     )
-    (may,) = rain.months(journal, PREVIOUS, LISBON)
+    (may,) = totals("month", journal, PREVIOUS, LISBON)
     assert (may.mm, may.is_complete, may.wet_days) == (0.0, True, 0)
 
 
 def test_the_json_has_the_keys_of_the_rainfall_command() -> None:
     journal = write(read("2026-04-10 09:00", 5.5, None), read("2026-06-10 09:00", 7.0))
-    answer = rain.rainfall(journal, SAME, LISBON)
+    answer = rainfall(journal, SAME, LISBON)
     assert answer["events"][0] == {
         "start": "2026-04-09T09:00:00+01:00",
         "end": "2026-04-10T09:00:00+01:00",
@@ -286,12 +289,12 @@ def test_the_json_has_the_keys_of_the_rainfall_command() -> None:
         "month": "2026-04", "mm": 5.5, "low_mm": 5.5, "high_mm": None, "days_read": 1, "days": 30,
     }  # fmt: skip
     assert answer["months"][1]["mm"] is None
-    assert rain.rainfall([], SAME, LISBON)["months"] == []
+    assert rainfall([], SAME, LISBON)["months"] == []
 
 
 def test_other_entries_are_no_rain() -> None:
     note = Entry(1, "u1", "note", NOW, NOW, Note(), "")
-    assert rain.rainfall([note], SAME, LISBON)["events"] == []
+    assert rainfall([note], SAME, LISBON)["events"] == []
 
 
 def test_daily_rain_of_four_years_adds_up_to_the_published_total() -> None:
@@ -306,11 +309,11 @@ def test_daily_rain_of_four_years_adds_up_to_the_published_total() -> None:
         )
     )
     for rules in (PREVIOUS, SAME):
-        totals = rain.years(journal, rules, LISBON, date(2012, 1, 1), date(2015, 12, 31))
-        assert sum(total.mm or 0.0 for total in totals) == pytest.approx(4426.0)
-        assert sum(total.days_read for total in totals) == 1461
-        assert all(total.is_complete for total in totals)
-        by_month = rain.months(journal, rules, LISBON)
+        by_year = totals("year", journal, rules, LISBON, date(2012, 1, 1), date(2015, 12, 31))
+        assert sum(total.mm or 0.0 for total in by_year) == pytest.approx(4426.0)
+        assert sum(total.days_read for total in by_year) == 1461
+        assert all(total.is_complete for total in by_year)
+        by_month = totals("month", journal, rules, LISBON)
         assert sum(total.mm or 0.0 for total in by_month) == pytest.approx(4426.0)
 
 
@@ -340,16 +343,16 @@ def test_totals_of_days_months_and_years_agree_whatever_was_typed(
             for start, length, low, width, gauge, left_in in typed
         )
     )  # fmt: skip
-    counted = rain.counting(journal, LISBON)
+    counted = counting(journal, LISBON)
     everything = sum(known.depth_mm for known in counted)
     assert all(0.0 < known.share <= 1.0 and known.low_mm >= 0.0 for known in counted)
     assert all(
         known.high_mm is None or known.low_mm <= known.depth_mm <= known.high_mm + 1e-9 for known in counted
     )
-    for totals in (rain.months(journal, rules, LISBON), rain.years(journal, rules, LISBON)):
-        assert sum(total.mm or 0.0 for total in totals) == pytest.approx(everything)
-        assert all(total.days_read <= total.days for total in totals)
-    assert sum(event.depth_mm for event in rain.events(journal, rules, LISBON)) == pytest.approx(everything)
+    for summed in (totals("month", journal, rules, LISBON), totals("year", journal, rules, LISBON)):
+        assert sum(total.mm or 0.0 for total in summed) == pytest.approx(everything)
+        assert all(total.days_read <= total.days for total in summed)
+    assert sum(event.depth_mm for event in events(journal, rules, LISBON)) == pytest.approx(everything)
 
 
 @settings(max_examples=60)
@@ -363,6 +366,6 @@ def test_no_instant_is_counted_twice(typed: list[tuple[int, int, float, float | 
         hours.update(range(start, start + length))
         begin = first + timedelta(hours=start)
         records.append(Rain(low, low, begin, begin + timedelta(hours=length), gauge))
-    counted = rain.counting(write(*records), LISBON)
+    counted = counting(write(*records), LISBON)
     covered = sum(known.share * (known.end - known.start).total_seconds() / 3600 for known in counted)
     assert covered == pytest.approx(len(hours))

@@ -20,7 +20,8 @@ from tankdash.keeping.chores.recurring import (
     season_start,
 )
 from tankdash.keeping.chores.turns import Cause, ChoreHistory, Turn, deadline, sleeps_in_winter
-from tankdash.keeping.rain.events import RainEvent, Reading, journal_begins
+from tankdash.keeping.rain.events import RainEvent
+from tankdash.keeping.rain.gauges import Reading, journal_begins
 from tankdash.keeping.when import day_after, instant, local_day, moment_after, start_of_day
 from tankdash.site.model import Chore, Site
 from tankdash.units import Span

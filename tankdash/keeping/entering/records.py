@@ -21,7 +21,7 @@ from tankdash.keeping.entering.drawing_off import (
 )
 from tankdash.keeping.entering.naming import EntryError, find, find_standing
 from tankdash.keeping.entering.setting import enter_set
-from tankdash.keeping.rain.events import OWN_GAUGE, default_period
+from tankdash.keeping.rain.gauges import OWN_GAUGE, default_period
 from tankdash.keeping.when import end_of_day, instant, local, local_day, moment_words, start_of_day
 from tankdash.site.model import DipRule, Site, SiteTank
 from tankdash.units import (

@@ -12,7 +12,8 @@ from datetime import datetime
 from typing import Literal
 
 from tankdash.journal.entries import Change, Done, Entry
-from tankdash.keeping.rain.events import RainEvent, Reading, events, journal_begins
+from tankdash.keeping.rain.events import RainEvent, events
+from tankdash.keeping.rain.gauges import Reading, journal_begins
 from tankdash.keeping.when import instant, local_day
 from tankdash.site.model import Site
 from tankdash.water.catch import runs_off

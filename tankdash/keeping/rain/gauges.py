@@ -220,3 +220,13 @@ def _cut(reading: Reading, share: float) -> Reading:
     if share >= 1.0:
         return reading
     return replace(reading, share=share, low_mm=0.0, depth_mm=reading.depth_mm * share)
+
+
+def sum_open(ends: Iterable[float | None]) -> float | None:
+    """Return the sum of upper ends; open as soon as one is."""
+    total = 0.0
+    for end in ends:
+        if end is None:
+            return None
+        total += end
+    return total
