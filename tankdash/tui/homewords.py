@@ -6,10 +6,10 @@ from tankdash.drawing.bars import capacity_bar
 from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.scene import Scene
 from tankdash.drawing.words import words, wrap
-from tankdash.keeping.when import moment_words
+from tankdash.keeping.when import local_day, moment_words
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.figure import figure_width, large_figure
-from tankdash.tui.widgets.picture import paragraph
+from tankdash.tui.widgets.picture import beside, paragraph, row_width
 from tankdash.tui.words import volume
 
 UNIT_NAMES = {"L": "litres", "US gal": "US gallons", "imp gal": "imperial gallons"}
@@ -37,42 +37,57 @@ def usable_text(shown: Shown) -> tuple[str, str]:
     if totals.usable_l is not None:
         figure, _, unit = volume(totals.usable_l, units).partition(" ")
         return figure, UNIT_NAMES.get(unit, unit)
-    if shown.levels.basis == "none":
-        return "?", UNIT_NAMES.get(volume(0.0, units).partition(" ")[2], "")
     low, _, _ = volume(totals.usable_low_l, units).partition(" ")
     high, _, unit = volume(totals.usable_high_l, units).partition(" ")
     return f"{low}–{high}", UNIT_NAMES.get(unit, unit)
 
 
-def headline(shown: Shown, width: int, *, large: bool, ascii_only: bool, ink: bool) -> list[Row]:
-    """Return the usable water, large where there is room, and a bar of what it is of."""
+def headline(shown: Shown, width: int, *, large: bool, ascii_only: bool) -> list[Row]:
+    """Return the usable water, large where there is room; before the first dip, what to do."""
+    if shown.levels.basis == "none":
+        return [
+            [Span("No dip yet", "figure")],
+            *paragraph("Nobody knows what is in the tanks: put a stick in one, press d and type what it shows.", width, "strong"),
+        ]
     figure, unit = usable_text(shown)
-    totals = shown.levels.totals
-    share = "" if totals.percent is None else f"{totals.percent:.0f} %"
+    percent = shown.levels.totals.percent
+    share = "" if percent is None else f"{percent:.0f} % of full"
     drawn = large_figure(figure) if large and not ascii_only and figure_width(figure) <= width else None
     if drawn is None:
         said = f" {unit} usable" + (f", {share}" if share else "")
-        rows: list[Row] = [[Span(figure, "figure"), Span(said, "strong")]]
-    elif figure_width(figure) + 1 + len(unit) <= width:
-        beside = (unit, "usable", share)
-        rows = [[*row, Span(f" {word}", "strong")] for row, word in zip(drawn, beside, strict=True)]
-    else:
-        rows = [*drawn, [Span(f"{unit} usable" + (f", {share}" if share else ""), "strong")]]
-    if totals.volume_l is not None and totals.usable_l is not None:
-        rows.append(
-            capacity_bar(totals.usable_l, totals.volume_l, totals.full_l, width, ascii=ascii_only, ink=ink)
-        )
-    return rows
+        return [[Span(figure, "figure"), Span(said, "strong")]]
+    room = width - figure_width(figure) - 1
+    if len(unit) > room:
+        return [*drawn, [Span(f"{unit} usable" + (f", {share}" if share else ""), "strong")]]
+    beside = (unit, "usable", share if len(share) <= room else share.removesuffix(" of full"))
+    return [[*row, Span(f" {word}", "strong")] for row, word in zip(drawn, beside, strict=True)]
 
 
-def known_by(shown: Shown) -> str:
-    """Return how the figures are known."""
+def bar(shown: Shown, width: int, *, with_words: bool, ascii_only: bool, ink: bool) -> list[Row]:
+    """Return the bar of what is usable of what the tanks can hold, and under its ends in words what they are."""
+    totals, told = shown.levels.totals, in_short(shown) if with_words else []
+    if totals.volume_l is None or totals.usable_l is None:
+        return []
+    rows = [capacity_bar(totals.usable_l, totals.volume_l, totals.full_l, width, ascii=ascii_only, ink=ink)]
+    if len(told) == 2 and sum(map(len, told)) < width:
+        return [*rows, beside([Span(told[0], "dim")], [Span(told[1], "dim")], width)]
+    return rows + [row for words in told for row in paragraph(words, width, "dim")]
+
+
+def known_by(shown: Shown, *, short: bool) -> str:
+    """Return how the figures are known: by a dip, or as an estimate since one, and how long ago that was."""
     standing = shown.levels.standing
-    if shown.levels.basis == "none":
-        return "No dip yet: press d and type what the stick shows."
     when = max(standing.read_at.values(), default=None)
-    said = "" if when is None else f" {moment_words(when, shown.site.zone, shown.now)}"
-    return f"Dipped{said}" if shown.levels.basis == "dip" else f"Reckoned since{said}"
+    if shown.levels.basis == "none" or when is None:
+        return ""
+    zone, now = shown.site.zone, shown.now
+    if shown.levels.basis == "dip":
+        return f"Dipped {moment_words(when, zone, now)}"
+    days = (local_day(now, zone) - local_day(when, zone)).days
+    ago = "today" if days == 0 else "yesterday" if days == 1 else f"{days} days ago"
+    if short:
+        return f"Estimate: dipped {ago}"
+    return f"An estimate since the dip of {moment_words(when, zone, now)}, {ago}"
 
 
 def in_short(shown: Shown) -> list[str]:
@@ -82,7 +97,7 @@ def in_short(shown: Shown) -> list[str]:
     if totals.below_outlet_l is not None and totals.below_outlet_l >= 0.5:
         told.append(f"{volume(totals.below_outlet_l, units)} out of reach")
     if totals.headroom_l is not None:
-        told.append(f"{volume(totals.headroom_l, units)} of room")
+        told.append(f"{volume(totals.headroom_l, units)} room")
     return told
 
 
@@ -98,7 +113,7 @@ def home_words(
     ascii_only: bool,
     ink: bool,
 ) -> list[Row]:
-    """Return the words of the home page.
+    """Return the words of the home page: what is usable, how long it lasts, what presses, how that is known.
 
     Parameters
     ----------
@@ -115,31 +130,28 @@ def home_words(
     short : bool
         Whether to say it in few words.
     terse : bool, optional
-        Whether these must go on one line.
+        Whether lines are so few that what is known goes beside the figure.
     ascii_only : bool
         Whether only ASCII may be drawn.
     ink : bool
         Whether water is drawn with signs too.
     """
-    rows = headline(shown, width, large=large, ascii_only=ascii_only, ink=ink)
+    rows = headline(shown, width, large=large, ascii_only=ascii_only)
+    known: Row = [Span(known_by(shown, short=short), "dim")]
+    is_beside = terse and row_width(rows[0]) + row_width(known) < width
+    if is_beside:
+        rows[0] = beside(rows[0], known, width)
+    rows += bar(shown, width, with_words=short, ascii_only=ascii_only, ink=ink)
     if lasting:
-        rows += paragraph(lasting, width)
-    # The first sentence is the figure itself, which stands large above.
-    sentences = [] if shown.levels.basis == "none" else words(scene, ascii=ascii_only)[1:]
-    if terse:
-        told, known = "; ".join(in_short(shown)), known_by(shown)
-        both = f"{told}; {known[0].lower()}{known[1:]}" if told else known
-        rows += paragraph(both if not told or len(both) <= width else told, width, "dim")
-    elif short:
-        for told in in_short(shown):
-            rows += paragraph(told, width)
-    if short:
-        sentences = [sentence for sentence in sentences if any(span.role == "warn" for span in sentence)]
-    for sentence in sentences:
-        rows += wrap(sentence, width)
-    if not terse:
-        rows += paragraph(known_by(shown), width, "dim")
+        rows += paragraph(lasting, width, "strong")
     for warning in shown.levels.warnings:
         if warning.code in PRESSING_WARNINGS:
             rows += paragraph(f"! {warning.text}", width, "warn", indent=2)
+    if not is_beside:
+        rows += wrap(known, width)
+    # The first sentence is the figure itself, which stands large above.
+    sentences = [] if shown.levels.basis == "none" else words(scene, ascii=ascii_only)[1:]
+    for sentence in sentences:
+        if not short or any(span.role == "warn" for span in sentence):
+            rows += wrap(sentence, width)
     return rows

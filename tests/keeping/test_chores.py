@@ -513,6 +513,19 @@ def test_the_most_pressing_stands_first() -> None:
     assert [state.id for state in states] == ["late", "due", "comes", "sleeps"]
 
 
+def test_what_the_weather_brought_on_stands_before_what_the_calendar_asks() -> None:
+    garden = Garden(
+        Chore("survey", "Job", every=TWO_WEEKS),
+        Chore("screen", "Job", after(at_least_mm=1.0), within=Span(days=9)),
+        Chore("pipe", "Job", after(at_least_mm=1.0), within=Span(days=9), empties="shed"),
+    )
+    garden.begin("2026-03-01 08:00").write("2026-05-04 06:10", 5.0)
+    states = chores_at(garden.site, garden.entries, garden.at("2026-05-05 08:00"))
+    assert [(state.id, state.state) for state in states] == [
+        ("pipe", "due"), ("screen", "due"), ("survey", "late"),
+    ]  # fmt: skip
+
+
 def test_the_json_has_the_keys_of_the_chores_command() -> None:
     garden = Garden(chore(after_rain=after(at_least_mm=1.0), empties="shed")).write("2026-05-04 06:10", 5.0)
     answer = json.loads(json.dumps(garden.state("2026-05-04 08:00").as_json()))

@@ -275,3 +275,24 @@ async def test_a_monkey_breaks_nothing(garden: Garden) -> None:
         assert isinstance(app.screen, HomePage)
         assert "usable" in app.screen.query_one(HomeWords).text
     garden.desk().entries()
+
+
+async def test_home_says_how_sure_the_figure_is(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert "Estimate: dipped 3 days ago" in app.screen.query_one(HomeWords).text
+        assert "% of full" in app.screen.query_one(HomeWords).text
+
+
+@pytest.mark.parametrize("size", [(120, 36), (80, 24)])
+async def test_no_reason_of_a_pressing_chore_is_cut(garden: Garden, size: tuple[int, int]) -> None:
+    app = garden.app()
+    async with app.run_test(size=size) as pilot:
+        await settle(pilot)
+        chores = app.screen.query_one(ChoreList)
+        told = " ".join(chores.text.split())
+        for chore in chores.listed:
+            if chore.is_open:
+                assert f"{chore.label} {chore.state}: {chore.reason}" in told
+        assert [chore.id for chore in chores.listed][0] == "drain-first-flush"

@@ -333,7 +333,12 @@ def _late_days(turn: Turn, start: date, end: date, zone: ZoneInfo, now: datetime
 def _sorted(states: list[ChoreState]) -> list[ChoreState]:
     def place(state: ChoreState) -> tuple[int, int, int, float]:
         number = STATES.index(state.state)
-        return (0 if state.is_open else number, state.pressure if state.is_open else 0, number, _when(state.due))
+        return (
+            0 if state.is_open else number,
+            state.pressure if state.is_open else 0,
+            number,
+            _when(state.due),
+        )
 
     return sorted(states, key=place)
 

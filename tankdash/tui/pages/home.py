@@ -58,7 +58,11 @@ class HomeWords(Picture):
         with keeper.desk() as desk:
             found = outlook(desk, shown.now, with_years=False) if shown.site.beds else None
         known = None if found is None else found.supply
-        words = None if known is None else lasting_words(known.together, shown.now.date())
+        words = (
+            None
+            if found is None or known is None
+            else lasting_words(known.together, shown.now.date(), at_least=found.is_low_end)
+        )
         self.post_message(self.LastingKnown(words))
 
     @on(LastingKnown)

@@ -1,4 +1,4 @@
-"""The list of chores with its mark: each with a glyph, its state as a word, and the reason it is on the list."""
+"""The list of chores with its mark: each with a glyph, its state as a word, and the whole reason it is on the list."""
 
 from __future__ import annotations
 
@@ -9,13 +9,14 @@ from textual.message import Message
 from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
-from tankdash.drawing.cells import cut, printable
+from tankdash.drawing.cells import cut, printable, text_width
+from tankdash.drawing.words import wrap
 from tankdash.keeping.chores.due import ChoreState
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, paragraph
 
 GLYPHS = {"late": "!", "due": "○", "coming": "·", "done": "✓", "asleep": "–"}
-"""What stands before a chore; `late`, `due`, ... is also written out."""
+"""What stands before a chore; `late`, `due`, ... stands before the reason too."""
 
 HEADINGS = {
     "late": "Now",
@@ -28,6 +29,18 @@ HEADINGS = {
 
 PRESSING = ("late", "due")
 """States that want something done now."""
+
+
+def _ahead(reason: str) -> str:
+    """Return of the reason why a chore waits only what is still to come, if anything is.
+
+    Examples
+    --------
+    >>> _ahead("done Mon 09:00; next on 24 Aug"), _ahead("next on 3 Sep"), _ahead("done Mon 09:00")
+    ('next on 24 Aug', 'next on 3 Sep', 'done Mon 09:00')
+    """
+    done, _, rest = reason.partition("; ")
+    return rest if rest and done.startswith("done ") else reason
 
 
 class ChoreList(Picture):
@@ -55,10 +68,8 @@ class ChoreList(Picture):
     def listed(self) -> list[ChoreState]:
         """The chores of the list, in order."""
         chores: Sequence[ChoreState] = () if self.shown is None else self.shown.chores
-        wanted = (*PRESSING, "coming") if not self.everything else tuple(GLYPHS)
-        return sorted(
-            (chore for chore in chores if chore.state in wanted), key=lambda chore: wanted.index(chore.state)
-        )
+        wanted = tuple(GLYPHS) if self.everything else (*PRESSING, "coming")
+        return [chore for chore in chores if chore.state in wanted]
 
     @property
     def marked(self) -> str | None:
@@ -102,26 +113,41 @@ class ChoreList(Picture):
         blocks = [(chore, self._block(chore, width)) for chore in listed]
         if self.everything:
             self._head(blocks)
-        names = [chore.id for chore in listed]
-        first = 0
-        if height:
-            # The mark must be on the screen: leave out chores above it until its own block fits.
-            place = names.index(self.marked) if self.marked in names else 0
-            while first < place and sum(len(block) for _, block in blocks[first : place + 1]) > height - 1:
-                first += 1
+        elif height:
+            self._shorten(blocks, width, height)
+        first = self._first_in_sight([block for _, block in blocks], height)
         rows: list[Row] = []
         places: list[str] = []
         for number, (chore, block) in enumerate(blocks[first:], start=first):
             if height and len(rows) + len(block) + (1 if number < len(blocks) - 1 else 0) > height:
-                rest = len(blocks) - number
-                while len(rows) >= height:
-                    rows.pop()
-                rows.append([Span(f"  and {rest} more: key 4", "dim")])
+                del rows[height - 1 :]
+                rows.append([Span(f"  and {len(blocks) - number} more: key 4", "dim")])
                 break
             rows += block
             places += [chore.id] * len(block)
         self._places = places
         return rows
+
+    def _first_in_sight(self, blocks: Sequence[Sequence[Row]], height: int) -> int:
+        """Return the first chore to show so that the one under the mark is on the screen."""
+        names = [chore.id for chore in self.listed]
+        place = names.index(self.marked) if height and self.marked in names else 0
+        first = 0
+        while first < place and sum(map(len, blocks[first : place + 1])) > height - 1:
+            first += 1
+        return first
+
+    def _shorten(self, blocks: list[tuple[ChoreState, list[Row]]], width: int, height: int) -> None:
+        """Give up reasons from the last chore on until all fit: what is to be done is worth more than why."""
+        for number in range(len(blocks) - 1, -1, -1):
+            if sum(len(block) for _, block in blocks) <= height:
+                return
+            chore, block = blocks[number]
+            if chore.id != self.marked:
+                word = f"{chore.state}: " if chore.state in PRESSING else ""
+                head, name = block[0][0], block[0][1]
+                label = cut(chore.label, width - text_width(head.text + word))
+                blocks[number] = (chore, [[head, Span(word, head.role), Span(label, name.role)]])
 
     @staticmethod
     def _head(blocks: list[tuple[ChoreState, list[Row]]]) -> None:
@@ -136,26 +162,18 @@ class ChoreList(Picture):
             last = heading
 
     def _block(self, chore: ChoreState, width: int) -> list[Row]:
-        """Return the lines of one chore."""
+        """Return the lines of one chore: what to do, and under it since when and why."""
         is_marked = chore.id == self.marked
+        is_pressing = chore.state in PRESSING
         role = chore.state if chore.state in ("late", "due", "coming", "done") else "dim"
-        label = printable(chore.label)
-        words = chore.state if chore.state != "coming" else ""
-        name_role = "cursor" if is_marked else ("strong" if chore.state in PRESSING else "plain")
-        room = width - 3 - (len(words) + 1 if words else 0)
-        rows: list[Row] = []
-        lines = paragraph(label, room, name_role)
-        for number, line in enumerate(lines):
-            head = (("▸" if is_marked else " ") + GLYPHS[chore.state] + " ") if number == 0 else "   "
-            row: Row = [Span(head, role), *line]
-            if number == 0 and words:
-                row += [Span(" ", "plain"), Span(words, role)]
-            rows.append(row)
-        reason = paragraph(chore.reason, width - 3, "dim")
-        if len(reason) > 1 and not (is_marked or self.everything):
-            reason = [[Span(cut(chore.reason, width - 3), "dim")]]
-        rows += [[Span("   ", "dim"), *line] for line in reason]
-        return rows
+        name_role = "cursor" if is_marked else ("strong" if is_pressing else "plain")
+        head = Span(f"{'▸' if is_marked else ' '}{GLYPHS[chore.state]} ", role)
+        under = Span("   ", "dim")
+        named = paragraph(printable(chore.label), width - 3, name_role)
+        reason = printable(chore.reason if self.everything or is_pressing else _ahead(chore.reason))
+        told = [Span(chore.state, role), Span(": ", "dim")] if is_pressing else []
+        rows: list[Row] = [[under if number else head, *line] for number, line in enumerate(named)]
+        return rows + [[under, *line] for line in wrap([*told, Span(reason, "dim")], width - 3)]
 
     def on_click(self, event: events.Click) -> None:
         """Put the mark on the chore under the pointer; a second click ticks it."""
