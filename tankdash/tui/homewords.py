@@ -45,10 +45,8 @@ def usable_text(shown: Shown) -> tuple[str, str]:
 def headline(shown: Shown, width: int, *, large: bool, ascii_only: bool) -> list[Row]:
     """Return the usable water, large where there is room; before the first dip, what to do."""
     if shown.levels.basis == "none":
-        return [
-            [Span("No dip yet", "figure")],
-            *paragraph("Nobody knows what is in the tanks: put a stick in one, press d and type what it shows.", width, "strong"),
-        ]
+        what_to_do = "Nobody knows what is in the tanks: put a stick in one, press d and type what it shows."
+        return [[Span("No dip yet", "figure")], *paragraph(what_to_do, width, "strong")]
     figure, unit = usable_text(shown)
     percent = shown.levels.totals.percent
     share = "" if percent is None else f"{percent:.0f} % of full"

@@ -295,4 +295,4 @@ async def test_no_reason_of_a_pressing_chore_is_cut(garden: Garden, size: tuple[
         for chore in chores.listed:
             if chore.is_open:
                 assert f"{chore.label} {chore.state}: {chore.reason}" in told
-        assert [chore.id for chore in chores.listed][0] == "drain-first-flush"
+        assert chores.listed[0].id == "drain-first-flush"
