@@ -23,12 +23,13 @@ from tankdash.keeping.rain.rainfall import rainfall
 from tankdash.keeping.rain.temperatures import with_past_temperatures
 from tankdash.keeping.state.arrangement import arrangement_at
 from tankdash.keeping.state.faults import layout_cautions
+from tankdash.keeping.state.figures import Caution
 from tankdash.keeping.state.levels import Levels, levels_of
 from tankdash.keeping.state.replay import in_force, replay, walk_to
 from tankdash.keeping.state.standing import Standing
 from tankdash.keeping.state.walk import Walk
 from tankdash.keeping.state.what_if import Flush, what_if
-from tankdash.keeping.state.words import Caution, label
+from tankdash.keeping.state.words import label
 from tankdash.keeping.track import Track, track_of
 from tankdash.site import load
 from tankdash.site.model import Site

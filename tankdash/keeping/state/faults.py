@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tankdash.keeping.state.words import WORTH_A_WORD, Caution, label, labels
+from tankdash.keeping.state.figures import Caution
+from tankdash.keeping.state.words import WORTH_A_WORD, label, labels
 from tankdash.site.model import Site
 from tankdash.units import format_length, format_volume
 from tankdash.water.holding import lost_to_bases, never_fills

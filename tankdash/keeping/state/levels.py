@@ -8,9 +8,10 @@ from datetime import datetime
 from math import isfinite
 from typing import Any
 
+from tankdash.keeping.state.figures import Caution, Totals
 from tankdash.keeping.state.standing import Basis, Standing
 from tankdash.keeping.state.tracks import SAME_WATER, Three
-from tankdash.keeping.state.words import Caution, cautions_of
+from tankdash.keeping.state.words import cautions_of
 from tankdash.site.model import Site
 from tankdash.water.air import most_behind_closed_vent
 from tankdash.water.flow import time_to_settle
@@ -47,25 +48,6 @@ class PoolLevel:
     surface_m: float
     spill_m: float
     spills_at: str
-
-
-@dataclass(frozen=True)
-class Totals:
-    """The whole garden; tanks that cannot breathe are left out (R11)."""
-
-    volume_l: float | None
-    low_l: float
-    high_l: float
-    usable_l: float | None
-    below_outlet_l: float | None
-    full_l: float
-    usable_full_l: float
-    headroom_l: float | None
-    lost_to_bases_l: float
-    percent: float | None
-    """Usable of what is usable when full."""
-    usable_low_l: float = 0.0
-    usable_high_l: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,11 @@ from typing import Literal
 from tankdash.journal.entries import Dips, Entry, Record
 from tankdash.keeping.rain.flush import flush_states
 from tankdash.keeping.state.catching import OPEN_END_MM, Fall
+from tankdash.keeping.state.figures import Caution
 from tankdash.keeping.state.levels import Levels, levels_of
 from tankdash.keeping.state.replay import in_force, walk_to
 from tankdash.keeping.state.tracks import Three, alike
 from tankdash.keeping.state.walk import Walk
-from tankdash.keeping.state.words import Caution
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
 from tankdash.units import Depths

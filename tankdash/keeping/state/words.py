@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
+from tankdash.keeping.state.figures import Caution
 from tankdash.keeping.state.standing import Standing
 from tankdash.keeping.state.tracks import Three
 from tankdash.site.model import Site
@@ -16,14 +16,6 @@ from tankdash.water.sills import banks
 
 WORTH_A_WORD = 0.0005
 """Water less than this is not spoken of, [m3]."""
-
-
-@dataclass(frozen=True)
-class Caution:
-    """One warning: its code for programs, its sentence for people."""
-
-    code: str
-    text: str
 
 
 def in_words(names: Sequence[str]) -> str:
