@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -98,11 +99,19 @@ class Garden:
 
 
 async def settle(pilot: Pilot[int]) -> None:
-    """Wait until workers have ended, and what they said has been heard."""
+    """Wait until the screen is painted, workers have ended, and what they said has been heard and painted."""
     for _ in range(3):
         await pilot.pause()
+        await painted(pilot)
         await pilot.app.workers.wait_for_complete()
     await pilot.pause()
+
+
+async def painted(pilot: Pilot[int]) -> None:
+    """Wait until what was asked to be painted is, and until what waits for that has been called."""
+    seen = asyncio.Event()
+    pilot.app.screen.call_after_refresh(seen.set)
+    await seen.wait()
 
 
 async def keys(pilot: Pilot[int], *pressed: str) -> None:

@@ -33,16 +33,26 @@ class EffectWords(Picture):
         super().__init__(classes=classes)
         self._sentences: tuple[str, ...] = ()
         self._role = "plain"
+        self._most = (0, 0)
+        """The most lines they took so far, and at which width: the picture above must not jump at each key."""
 
     def say(self, sentences: tuple[str, ...], role: str = "plain") -> None:
         """Show other sentences."""
         if (sentences, role) != (self._sentences, self._role):
             self._sentences, self._role = sentences, role
-            self.refresh(layout=True)
-            self.redraw()
+            if self.size.height > 0:
+                self.redraw()
+            else:
+                self.refresh(layout=True)
 
     def draw(self, width: int, height: int) -> list[Row]:
         """Return the sentences, wrapped; those that begin with a mark of warning stand out."""
+        rows = self._wrapped(width)
+        most = max(len(rows), self._most[0] if self._most[1] == width else 0)
+        self._most = (most, width)
+        return rows + [[] for _ in range(most - len(rows))]
+
+    def _wrapped(self, width: int) -> list[Row]:
         rows: list[Row] = []
         for sentence in self._sentences:
             role = "warn" if sentence.startswith("! ") else self._role
@@ -122,7 +132,8 @@ class Asking(ModalScreen[None]):
     @property
     def field_widgets(self) -> list[AnyField]:
         """The fields on the screen, in order."""
-        return [widget for widget in self.query(".field") if isinstance(widget, TypedField | ChoiceField)]
+        box = self.query_one(".form-fields", VerticalScroll)
+        return [widget for widget in box.children if isinstance(widget, TypedField | ChoiceField)]
 
     @property
     def values(self) -> dict[str, str]:

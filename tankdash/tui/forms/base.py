@@ -14,6 +14,7 @@ from datetime import datetime
 from textual import on, work
 from textual.app import ComposeResult
 from textual.message import Message
+from textual.worker import get_current_worker
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.journal.entries import Record
@@ -66,6 +67,7 @@ class Form(Asking):
         self.shown = shown
         """The state the form was opened on."""
         self._is_saving = False
+        self._is_awaited = False
 
     # What a kind of form says of itself.
 
@@ -101,9 +103,8 @@ class Form(Asking):
 
     def show_picture(self, effect: Effect) -> None:
         """Show the levelled result, with the surfaces of before as ghosts; without one, what stood before."""
-        view = self.query_one(SideView)
-        view.before = None if effect.shown is None else self.shown
-        view.shown = effect.shown or self.shown
+        before = None if effect.shown is None else self.shown
+        self.query_one(SideView).imagine(effect.shown or self.shown, before)
 
     # What is typed.
 
@@ -151,19 +152,39 @@ class Form(Asking):
         return Understood(record, words, at, values.get("note", "").strip())
 
     def preview(self) -> None:
-        """Work out what is typed, away from the keyboard's thread."""
+        """Work out what is typed, away from the keyboard's thread, as soon as the key itself can be seen."""
+        if not self._is_awaited:
+            self._is_awaited = True
+            self.call_after_refresh(self._begin_to_work_out)
+
+    def on_mount(self) -> None:
+        """Have the journal walked before the first key, which then need not wait for it."""
+        self._get_ready(self.shown.now)
+
+    @work(thread=True, group="ready", description="ready")
+    def _get_ready(self, now: datetime) -> None:
+        with self.keeper.desk() as desk:
+            desk.try_out(now)
+
+    def _begin_to_work_out(self) -> None:
+        self._is_awaited = False
         self._work_out(self.values, self.shown)
 
-    @work(thread=True, exclusive=True, group="preview")
+    # Without words of its own a worker is described by all it is given, the whole journal spelled out.
+    @work(thread=True, exclusive=True, group="preview", description="preview")
     def _work_out(self, values: dict[str, str], shown: Shown) -> None:
+        worker = get_current_worker()
         try:
             understood = self.read(values)
             with self.keeper.desk() as desk:
+                if worker.is_cancelled:
+                    return  # another key came while the desk was lent out
                 after = imagined(desk, shown, understood)
             effect = Effect(after, self.effect_words(shown, after))
         except EntryError:
             effect = Effect()
-        self.post_message(self.Previewed(values, effect))
+        if not worker.is_cancelled:
+            self.post_message(self.Previewed(values, effect))
 
     @on(Previewed)
     def _previewed(self, event: Previewed) -> None:

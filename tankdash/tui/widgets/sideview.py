@@ -67,6 +67,12 @@ class SideView(Picture):
         """Draw again."""
         self.redraw()
 
+    def imagine(self, shown: Shown, before: Shown | None) -> None:
+        """Show a state over the surfaces of an earlier one, drawn once for both."""
+        self.set_reactive(SideView.before, before)
+        self.set_reactive(SideView.shown, shown)
+        self.redraw()
+
     def draw(self, width: int, height: int) -> list[Row]:
         """Return the picture."""
         if self.shown is None or width <= 0 or height <= 0:
