@@ -81,15 +81,8 @@ Type = Callable[..., Answer]
 
 
 @pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def folder(own_home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Stand in an empty folder, with a home and an environment of its own."""
-    for name in ("TANKDASH_SITE", "NO_COLOR", "XDG_CONFIG_HOME", "XDG_DATA_HOME"):
-        monkeypatch.delenv(name, raising=False)
-    home = tmp_path / "home"
-    home.mkdir()
-    monkeypatch.setenv("HOME", str(home))
-    monkeypatch.setenv("XDG_CONFIG_HOME", str(home / ".config"))
-    monkeypatch.setenv("XDG_DATA_HOME", str(home / ".local" / "share"))
     stand = tmp_path / "garden"
     stand.mkdir()
     monkeypatch.chdir(stand)

@@ -311,12 +311,15 @@ def test_a_page_is_written_whole_and_never_over_another_unasked(garden: Path, ty
     assert types("stick", "north", "--html", str(page)).code == 0
     first = page.read_text(encoding="utf-8")
     assert first.startswith("<!DOCTYPE html>")
-    page.write_text("mine")
+    page.write_text("<!DOCTYPE html> an earlier one")
     refused = types("stick", "north", "--html", str(page))
     assert (refused.code, refused.err.count("\n")) == (2, 1)
-    assert page.read_text() == "mine"
+    assert page.read_text() == "<!DOCTYPE html> an earlier one"
     assert types("stick", "north", "--html", str(page), "--overwrite").code == 0
     assert page.read_text(encoding="utf-8") == first
+    page.write_text("mine")
+    assert types("stick", "north", "--html", str(page), "--overwrite").code == 2
+    assert page.read_text() == "mine"
     assert types("stick", "north", "--html", str(garden.parent)).code == 2
     assert types("stick", "north", "--html", str(garden.parent / "no" / "where.html")).code == 2
     assert sorted(path.name for path in garden.parent.iterdir() if path.suffix == ".html") == ["stick.html"]

@@ -86,12 +86,8 @@ def village() -> str:
 
 
 @pytest.fixture
-def yard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def yard(own_home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Stand in a folder that holds the files README shows, with a home of its own."""
-    for name in ("TANKDASH_SITE", "XDG_CONFIG_HOME", "XDG_DATA_HOME"):
-        monkeypatch.delenv(name, raising=False)
-    monkeypatch.setenv("HOME", str(tmp_path / "home"))
-    monkeypatch.setenv("COLUMNS", "80")
     folder = tmp_path / "yard"
     folder.mkdir()
     (folder / "village.csv").write_text(village(), encoding="utf-8")

@@ -12,16 +12,8 @@ from trusting import GARDEN
 
 
 @pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def folder(own_home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Stand in an empty folder, with a home and an environment of its own."""
-    for name in ("TANKDASH_SITE", "TANKDASH_ASCII", "NO_COLOR"):
-        monkeypatch.delenv(name, raising=False)
-    home = tmp_path / "home"
-    home.mkdir()
-    monkeypatch.setenv("HOME", str(home))
-    for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME"):
-        monkeypatch.setenv(name, str(home / name.lower()))
-    monkeypatch.setenv("TZ", "Europe/Lisbon")
     stand = tmp_path / "garden"
     stand.mkdir()
     monkeypatch.chdir(stand)

@@ -12,18 +12,9 @@ from plots import SITE, Garden
 
 
 @pytest.fixture(autouse=True)
-def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Give each test its own home, config and data folders, zone and terminal."""
-    home = tmp_path / "home"
-    home.mkdir()
-    monkeypatch.setenv("HOME", str(home))
-    for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME"):
-        monkeypatch.setenv(name, str(home / name.lower()))
-    monkeypatch.setenv("TZ", "Europe/Lisbon")
-    for name in ("NO_COLOR", "TANKDASH_SITE", "TANKDASH_ASCII"):
-        monkeypatch.delenv(name, raising=False)
+def stands_at_home(own_home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let each test stand in a folder of its own, with a home of its own."""
     monkeypatch.chdir(tmp_path)
-    return home
 
 
 @pytest.fixture
