@@ -27,21 +27,17 @@ def _stick_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _stick(call: Call) -> int:
     from tankdash.keeping.entering.naming import find_standing
-    from tankdash.planning.stick import stick_table
+    from tankdash.planning.paper import stick_page, stick_sheet
     from tankdash.units import parse_length
 
     args, site = call.args, call.site
     key = find_standing("tank", "tank", args.tank, site.tanks, site, call.at)
-    usual = 0.01 if site.units == "metric" else 0.0127
-    step = parse_length(words(args.step), site.units) if args.step else usual
-    layout = call.desk.standing(call.at).layout
+    step = parse_length(words(args.step), site.units) if args.step else None
+    day = call.at.astimezone(site.zone).date()
     try:
-        rows = stick_table(layout, key, site.tanks[key].dip, step)
+        sheet = stick_sheet(site, call.desk.standing(call.at).layout, key, day, step)
     except ValueError as refused:
         raise UsageError(str(refused)) from refused
-    from tankdash.planning.paper import StickSheet, stick_page
-
-    sheet = StickSheet(site, key, tuple(rows), call.at.astimezone(site.zone).date(), layout)
     if args.html is not None:
         write_page(call, args.html, stick_page(sheet))
     if call.wants_json:
@@ -49,7 +45,7 @@ def _stick(call: Call) -> int:
     elif args.html is None:
         call.say_all(_stick_lines(sheet))
     else:
-        call.say(f"Written: {args.html}, {len(rows)} lines. Open it in a browser and print it.")
+        call.say(f"Written: {args.html}, {len(sheet.rows)} lines. Open it in a browser and print it.")
     return 0
 
 

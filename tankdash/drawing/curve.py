@@ -32,6 +32,7 @@ def curve(
     height: int,
     ends: tuple[str, str],
     ascii: bool = False,
+    floor: float = 0.0,
 ) -> list[Row]:
     """Return the curve as a hill with its knots on the slope.
 
@@ -47,12 +48,13 @@ def curve(
         What to write under the left and the right end of the axis.
     ascii : bool
         Use no sign outside ASCII.
+    floor : float
+        Share at the foot of the scale, 0 to 0.9; what lies lower is cut off, so that the bend can be seen.
 
     Returns
     -------
     list of Row
-        Exactly `height` rows of exactly `width` cells. The scale ends at all days and begins at the ten per cent
-        below the lowest share, so that the bend can be seen; the axis says both.
+        Exactly `height` rows of exactly `width` cells. The scale ends at all days; the axis says both ends.
     """
     grid = Grid(max(0, width), max(0, height), ascii)
     plot, lines = width - _LEFT, height - 1
@@ -62,12 +64,10 @@ def curve(
         return grid.rows()
     signs = glyphs(ascii)
     top = points[-1][0]
-    lowest = min([share for _, share in points] + [knot.share for knot in knots])
-    floor = max(0.0, int(lowest * 10.0 - 1e-9) / 10.0)
     span = max(0.1, 1.0 - floor)
 
     def eighths(share: float) -> int:
-        return max(1, min(8 * lines, round((share - floor) / span * 8 * lines)))
+        return max(0, min(8 * lines, round((share - floor) / span * 8 * lines)))
 
     def column(storage: float) -> int:
         return max(0, min(plot - 1, int(storage / top * plot)))
@@ -85,11 +85,12 @@ def curve(
             grid.put(_LEFT + x, lines - 1 - whole, signs.rising[rest], "water-edge")
     for knot in knots:
         if knot.at <= top:
-            line = (eighths(knot.share) - 1) // 8
-            grid.put(_LEFT + column(knot.at), lines - 1 - line, knot.sign, "lip")
+            y = lines - 1 - max(0, (eighths(knot.share) - 1) // 8)
+            x = _LEFT + column(knot.at)
+            grid.put(x, y, knot.sign, "lip-on-water" if grid.role(x, y) == "water" else "lip")
     grid.text(_LEFT, lines, ends[0], "axis")
-    right = ends[1]
-    grid.right(_LEFT + text_width(ends[0]) + 1, lines, right, "axis", plot - text_width(ends[0]) - 1)
+    taken = text_width(ends[0]) + 1
+    grid.right(_LEFT + taken, lines, ends[1], "axis", plot - taken)
     return grid.rows()
 
 

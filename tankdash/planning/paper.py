@@ -10,9 +10,9 @@ from typing import Any
 
 from tankdash.keeping.chores.due import ChoreState
 from tankdash.planning.figures import litres, rounded
-from tankdash.planning.stick import StickRow, litres_per_length
+from tankdash.planning.stick import StickRow, litres_per_length, stick_table
 from tankdash.site.model import Site
-from tankdash.units import format_length, format_volume
+from tankdash.units import Units, format_length, format_volume
 from tankdash.water.model import Layout
 
 STYLE = """\
@@ -119,6 +119,36 @@ class StickSheet:
             )
             for row in self.rows
         ]
+
+
+def usual_step(units: Units) -> float:
+    """Return the step from line to line that a stick table has unless told: a centimetre or half an inch, [m]."""
+    return 0.01 if units == "metric" else 0.0127
+
+
+def stick_sheet(site: Site, layout: Layout, tank: str, day: date, step: float | None = None) -> StickSheet:
+    """Return the stick table of a tank with all that its page needs.
+
+    Parameters
+    ----------
+    site : Site
+        The garden.
+    layout : Layout
+        As it stands on `day`.
+    tank : str
+        The tank that is dipped.
+    day : date
+        For the bases of which day it holds.
+    step : float, optional
+        From line to line, [m].
+
+    Raises
+    ------
+    ValueError
+        If the step is not above zero, or makes more lines than anybody prints.
+    """
+    rows = stick_table(layout, tank, site.tanks[tank].dip, usual_step(site.units) if step is None else step)
+    return StickSheet(site, tank, tuple(rows), day, layout)
 
 
 def stick_page(sheet: StickSheet) -> str:

@@ -145,8 +145,22 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("mark-down", "j,down", "down", "Move the mark, or the page, one line down.", "mark(1)", LOOK),
     Action("mark-up", "k,up", "up", "Move the mark, or the page, one line up.", "mark(-1)", LOOK),
-    Action("day-before", "left", "day before", "Point at the day before on the timeline.", "point(-1)", LOOK),
-    Action("day-after", "right", "day after", "Point at the day after on the timeline.", "point(1)", LOOK),
+    Action(
+        "day-before",
+        "left",
+        "day before",
+        "Point at the day before on the timeline; on the design page, the part before.",
+        "point(-1)",
+        LOOK,
+    ),
+    Action(
+        "day-after",
+        "right",
+        "day after",
+        "Point at the day after on the timeline; on the design page, the part after.",
+        "point(1)",
+        LOOK,
+    ),
     Action(
         "earlier",
         "left_square_bracket,less_than_sign",
@@ -204,6 +218,14 @@ ACTIONS: tuple[Action, ...] = (
         PAGES,
     ),
     Action("log", "7,l", "log", "Everything written down, newest first.", "page('log')", PAGES),
+    Action(
+        "design",
+        "8",
+        "design",
+        "Storm, load on the bases, reach, what more storage brings, and the stick table.",
+        "page('design')",
+        PAGES,
+    ),
     Action("help", "question_mark,f1", "help", "What every key does.", "help", HELP, 6),
     Action(
         "cautions", "exclamation_mark", "cautions", "Where stored water can hurt someone.", "cautions", HELP
@@ -211,6 +233,14 @@ ACTIONS: tuple[Action, ...] = (
     Action("find", "colon", "find", "Find anything on this list by name.", "command_palette", HELP),
     Action("light", "i", "light or dark", "Change between the light and the dark colours.", "light", HELP),
     Action("copy", "y", "copy summary", "Copy a plain summary of this page to the clipboard.", "copy", HELP),
+    Action(
+        "print",
+        "w",
+        "write a page",
+        "Write a page to print: the stick table on the design page, the chore sheet elsewhere.",
+        "print_page",
+        HELP,
+    ),
     Action("reload", "g", "read again", "Read the site file and the journal again now.", "reload", HELP),
     Action("quit", "q", "quit", "Leave; everything written down is already kept.", "quit", HELP),
 )

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from abc import abstractmethod
+from pathlib import Path
+
+from textual import work
 
 from tankdash.journal.entries import Entry
 from tankdash.tui.frame import FramedApp
@@ -18,6 +21,8 @@ class PageActions(FramedApp):
     shown: Shown | None
     keeper: Keeper | None
     drafts: dict[str, dict[str, str]]
+    asked_to_replace: Path | None = None
+    """Page to print that stands there already: the key pressed once more replaces it."""
 
     # What the app itself does.
 
@@ -38,6 +43,15 @@ class PageActions(FramedApp):
         """Take an entry back and open a form after it."""
 
     # What the keys do.
+
+    @work(thread=True, group="print")
+    def write_page(self, path: Path, html: str, replaces: bool) -> None:
+        """Write a page to print, away from the keyboard's thread; over an earlier one only when asked twice."""
+        from tankdash.tui.printing import place
+
+        told = place(path, html, replaces=replaces)
+        self.asked_to_replace = path if told.is_there_already else None
+        self.call_from_thread(self.tell, told.words, is_trouble=told.is_trouble)
 
     def action_tick(self) -> None:
         """Tick the chore under the mark."""
@@ -89,6 +103,18 @@ class PageActions(FramedApp):
         height = format_length(base.base_m, self.shown.site.units)
         self.drafts["set"] = {"item": base.item, "state": base.state, "base": height, "note": "by the survey"}
         self.action_form("set")
+
+    def action_print_page(self) -> None:
+        """Write the page to print that belongs to what is on the screen, beside the site file."""
+        from tankdash.tui.printing import chore_sheet
+
+        if self.shown is None or self.keeper is None or not isinstance(self.screen, Page):
+            return
+        page = self.screen.page_to_print() or chore_sheet(self.shown)
+        path = self.keeper.site_path.parent / page.name
+        replaces = self.asked_to_replace == path
+        self.asked_to_replace = None
+        self.write_page(path, page.html, replaces)
 
     def action_search(self) -> None:
         """Ask what to look for in the log."""

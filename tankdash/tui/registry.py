@@ -18,6 +18,7 @@ PAGES: dict[str, tuple[str, str]] = {
     "supply": ("tankdash.tui.pages.supply", "SupplyPage"),
     "survey": ("tankdash.tui.pages.survey", "SurveyPage"),
     "log": ("tankdash.tui.pages.log", "LogPage"),
+    "design": ("tankdash.tui.pages.design", "DesignPage"),
     "help": ("tankdash.tui.pages.help", "HelpPage"),
     "welcome": ("tankdash.tui.pages.welcome", "WelcomePage"),
     "cautions": ("tankdash.tui.pages.cautions", "CautionsPage"),

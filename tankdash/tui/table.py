@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tankdash.drawing.canvas import Row, Span
-from tankdash.drawing.cells import printable
+from tankdash.drawing.cells import pad, printable, text_width
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,8 @@ def table(columns: Sequence[Column], lines: Sequence[Sequence[Cell]], width: int
 
     def widths() -> list[int]:
         return [
-            max([len(columns[place].heading), *(len(line[place][0]) for line in clean)]) for place in places
+            max([text_width(columns[place].heading), *(text_width(line[place][0]) for line in clean)])
+            for place in places
         ]
 
     while sum(widths()) + gap * (len(places) - 1) > width:
@@ -62,8 +63,7 @@ def table(columns: Sequence[Column], lines: Sequence[Sequence[Cell]], width: int
         made: Row = []
         for number, (place, size) in enumerate(zip(places, sizes, strict=True)):
             text, role = cells[place]
-            text = text if len(text) <= size else text[: size - 1] + "…"
-            text = text.rjust(size) if columns[place].is_figure else text.ljust(size)
+            text = pad(text, size, "right" if columns[place].is_figure else "left")
             made.append(Span((" " * gap if number else "") + text, role))
         return made
 

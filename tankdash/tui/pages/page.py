@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 from textual import events
 from textual.app import ComposeResult
@@ -16,6 +16,14 @@ from tankdash.tui.state import Shown
 from tankdash.tui.widgets.keybar import Foot, KeyBar
 from tankdash.tui.widgets.masthead import Masthead
 from tankdash.tui.widgets.notice import NoticeLine
+
+
+class PrintedPage(NamedTuple):
+    """A page to print, to be written beside the site file."""
+
+    name: str
+    """Of the file."""
+    html: str
 
 
 class Page(Screen[None]):
@@ -94,6 +102,10 @@ class Page(Screen[None]):
     def point_at_day(self, step: int) -> bool:
         """Point at another day of the timeline."""
         return False
+
+    def page_to_print(self) -> PrintedPage | None:
+        """Return what this page has to be printed; None where it has nothing."""
+        return None
 
     def step_back(self) -> bool:
         """Give up what the page points at; return whether there was anything to give up."""

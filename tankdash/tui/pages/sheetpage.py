@@ -75,7 +75,11 @@ class SheetPage(Page, Generic[T]):
     def _answered(self, event: Answered) -> None:
         event.stop()
         self._answer = event.answer  # type: ignore[assignment]
+        self.answered()
         self.query_one("#sheet", Sheet).redraw()
+
+    def answered(self) -> None:
+        """Do what has to be done when the desk has answered, before the sheet is written."""
 
     def _rows(self, width: int) -> list[Row]:
         if self.shown is None or self._answer is None:
