@@ -21,7 +21,7 @@ Row = list[Span]
 GROUNDS = ("water", "below-outlet", "cut-off")
 """Roles whose colour is the background of the cell: the three kinds of water."""
 
-INKS = ("surface", "base", "outlet", "ghost", "lip", "link", "wall", "label")
+INKS = ("surface", "base", "outlet", "ghost", "lip", "link", "wall", "label", "figure")
 """Roles whose glyph may lie over water; the role of such a cell is `INK-on-GROUND`."""
 
 PLAIN_ROLES = (

@@ -10,6 +10,9 @@ from tankdash.drawing.canvas import GROUNDS
 from tankdash.drawing.scene import SceneLink
 from tankdash.drawing.tankview import Pen, wall_columns
 
+_LEVEL = 0.75
+"""Ends that differ by less than this share of a line are drawn level: a step would say that they do not."""
+
 
 def draw_link(pen: Pen, link: SceneLink, places: Sequence[Place], order: Sequence[str], lane: int) -> None:
     """Draw one link between the tanks in view that it joins.
@@ -28,7 +31,7 @@ def draw_link(pen: Pen, link: SceneLink, places: Sequence[Place], order: Sequenc
         How many links already rise between the same tanks; each takes its own column.
     """
     seat = {name: spot for spot, name in enumerate(order)}
-    ends = sorted((seat[name], height) for name, height in link.ends if name in seat)
+    ends = sorted((seat[name], height) for name, height in _levelled(pen, link) if name in seat)
     if not ends or not places:
         return
     start = seat[places[0].tank.id]
@@ -51,6 +54,14 @@ def draw_link(pen: Pen, link: SceneLink, places: Sequence[Place], order: Sequenc
             left, right = places[last - 1], places[last]
             _join(pen, places[first], left, right, height, next_height, link, lane, with_mark=not has_mark)
         has_mark = True
+
+
+def _levelled(pen: Pen, link: SceneLink) -> Sequence[tuple[str, float]]:
+    """Return the ends of a link, all at its sill where they differ by less than a line can show."""
+    heights = [height for _, height in link.ends]
+    if max(heights) - min(heights) >= _LEVEL * pen.ladder.step:
+        return link.ends
+    return [(name, max(heights)) for name, _ in link.ends]
 
 
 def _role(link: SceneLink) -> str:

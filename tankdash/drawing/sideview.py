@@ -15,9 +15,10 @@ from tankdash.drawing.glyphs import glyphs
 from tankdash.drawing.grid import Grid
 from tankdash.drawing.ladder import ladder_for, ticks
 from tankdash.drawing.levellist import level_list
+from tankdash.drawing.marks import draw_lip, draw_marks, draw_outlets, write_heights
 from tankdash.drawing.pipes import draw_link
 from tankdash.drawing.scene import PLAIN_STATES, Scene, SceneTank, state_text, volume_text
-from tankdash.drawing.tankview import Pen, draw_base, draw_lip, draw_marks, draw_outlet, draw_tank
+from tankdash.drawing.tankview import Pen, draw_base, draw_tank
 
 LEAST_WIDTH = 40
 LEAST_HEIGHT = 8
@@ -134,9 +135,8 @@ def _draw_tanks(pen: Pen, scene: Scene, view: Arrangement) -> None:
         pool = pool_of.get(tank.id)
         draw_marks(pen, place, pool.spill if pool else None)
         draw_lip(pen, place, _side(tank, order), pool is not None and pool.spills_at == tank.id)
-        for outlet in scene.outlets:
-            if outlet.tank == tank.id:
-                draw_outlet(pen, place, outlet)
+        draw_outlets(pen, place, scene.outlets)
+    write_heights(pen, scene, places)
 
 
 def _side(tank: SceneTank, order: Sequence[str]) -> int:

@@ -1,4 +1,4 @@
-"""Draws one tank: the block it stands on, its walls, what is in it, its lip and its outlets."""
+"""Draws one tank: the block it stands on, its walls and what is in it."""
 
 from __future__ import annotations
 
@@ -6,11 +6,10 @@ from math import floor
 
 from tankdash.drawing.arrange import Place
 from tankdash.drawing.canvas import GROUNDS
-from tankdash.drawing.cells import cut, in_ascii, text_width
 from tankdash.drawing.glyphs import Glyphs
 from tankdash.drawing.grid import Grid
 from tankdash.drawing.ladder import Ladder
-from tankdash.drawing.scene import SceneOutlet, SceneTank
+from tankdash.drawing.scene import SceneTank
 
 _BANDS = ("band", "cut-off-band")
 
@@ -23,6 +22,8 @@ class Pen:
         self.ladder = ladder
         self.signs = signs
         self.usable_char = signs.water if signs.water != " " or not ink else "▒"
+        self.is_dense = ink or grid.ascii
+        """Whether patterns alone must tell the kinds of water apart."""
 
     def y(self, line: int) -> int:
         """Return the row of the sheet for a line of the ladder."""
@@ -146,72 +147,19 @@ def _content(pen: Pen, tank: SceneTank, line: int) -> tuple[str, str]:
         return chars[role], role
     if line == wet and tank.low is not None:
         return signs.rising[ladder.eighths(tank.low)], "surface"
-    if line <= most:
-        return (signs.cut_off_band, "cut-off-band") if tank.is_stranded else (signs.band, "band")
+    if line <= most and tank.high is not None:
+        char, role = (signs.cut_off_band, "cut-off-band") if tank.is_stranded else (signs.band, "band")
+        # The upper edge is a line, except in a band so low that it would show nothing else.
+        has_edge = line == most and (tank.low is not None or ladder.line(tank.base) < line - 1)
+        return (pen.level_char(tank.high) if has_edge else char), role
     return " ", "air"
 
 
 def _patterned(pen: Pen, char: str, role: str, x: int, y: int) -> str:
-    """Thin a pattern out so that it reads as a texture and not as text."""
-    if role == "below-outlet":
-        return char if (x + 2 * y) % 4 == 0 else " "
-    if role in ("cut-off", "cut-off-band"):
-        return char if (x + y) % 2 == 0 else " "
-    return char
-
-
-def draw_marks(pen: Pen, place: Place, spill: float | None) -> None:
-    """Draw the height the pool is full at, and the line of the last dip."""
-    ladder, tank = pen.ladder, place.tank
-    if tank.ghost is not None and tank.base < tank.ghost <= tank.brim:
-        line = ladder.line(tank.ghost)
-        left, right = wall_columns(place, ladder, line)
-        for x in range(left + 1, right):
-            if pen.grid.role(x, pen.y(line)) != "surface":
-                pen.over(x, pen.y(line), pen.signs.ghost, "ghost")
-    full = min(tank.lip, spill) if spill is not None else tank.lip
-    line = ladder.line(full)
-    if tank.base < full and 0 <= line < ladder.lines:
-        left, right = wall_columns(place, ladder, line)
-        char = pen.level_char(full)
-        for x in (left + 1, right - 1):
-            if pen.grid.is_free(x, pen.y(line)):
-                pen.grid.put(x, pen.y(line), char, "lip")
-
-
-def draw_lip(pen: Pen, place: Place, direction: int, is_first: bool) -> None:
-    """Draw where a tank spills and which way: to the tank at the left (-1) or right (1), or away (0)."""
-    tank, ladder, signs = place.tank, pen.ladder, pen.signs
-    has_pipe = tank.lip < tank.brim - 1e-3
-    if not has_pipe and not is_first and tank.overflow_to is None:
-        return
-    line = min(ladder.line(tank.lip), ladder.lines - 1)
-    left, right = wall_columns(place, ladder, line)
-    y = pen.y(line)
-    wall, side = (left, -1) if direction < 0 else (right, 1)
-    if has_pipe:
-        pen.grid.put(wall, y, signs.spout_left if side < 0 else signs.spout_right, "lip")
-    arrow = {-1: signs.spill_left, 0: signs.spill_away, 1: signs.spill_right}[direction]
-    pen.grid.put(wall + side, y, arrow, "lip")
-
-
-def draw_outlet(pen: Pen, place: Place, outlet: SceneOutlet) -> None:
-    """Draw a tap or a pump on the face of its tank, with its name where there is room."""
-    ladder = pen.ladder
-    line = max(0, min(ladder.line(outlet.at), ladder.lines - 1))
-    left, right = wall_columns(place, ladder, line)
-    sign = pen.signs.pump if outlet.is_pump else pen.signs.tap
-    y, room = pen.y(line), right - left - 1
-    name = in_ascii(outlet.label) if pen.grid.ascii else outlet.label
-    is_clear = all(pen.grid.char(x, y) not in pen.signs.rising[1:] for x in range(left + 1, right))
-    name = cut(name, room - 4, "~" if pen.grid.ascii else "…")
-    whole = is_clear and text_width(name) >= min(4, text_width(outlet.label)) > 0
-    x = left + 1 + (room - (text_width(name) + 2 if whole else 1)) // 2
-    ground = pen.grid.role(x, y).rpartition("-on-")[2]
-    role = f"outlet-on-{ground}" if ground in GROUNDS else "outlet"
-    if whole:
-        pen.over(x - 1, y, " ", "outlet")
-        pen.over(x + 1, y, " ", "outlet")
-        pen.grid.text(x + 2, y, name, role, room)
-        pen.over(x + 2 + text_width(name), y, " ", "outlet")
-    pen.grid.put(x, y, sign, role)
+    """Thin a pattern out so that it reads as a texture and not as text; sure water is denser than doubtful."""
+    is_sparse = (
+        role == "below-outlet"
+        or (role == "cut-off" and not pen.is_dense)
+        or (role == "cut-off-band" and char == pen.signs.cut_off_band)
+    )
+    return char if not is_sparse or (x + y) % 2 == 0 else " "

@@ -156,6 +156,44 @@ def test_a_doubtful_volume_is_drawn_and_written_as_a_range(garden: Garden) -> No
     assert not any(span.role == "cut-off" for row in rows for span in row)
 
 
+def test_a_band_has_a_surface_below_and_an_edge_above(garden: Garden) -> None:
+    rows = side_view(garden("four shapes"), 100, 90, ink=True)
+    signs = ["".join(span.text for span in row if span.role == "band") for row in rows]
+    edge, *body = [set(line) for line in signs if line]
+    assert edge <= set("▁╌▔")
+    assert set.union(*body) >= {"░"}
+    kinds = [span.role for row in rows for span in row if span.role in ("band", "surface")]
+    assert kinds.index("band") < kinds.index("surface"), "the sure surface is the band's foot"
+
+
+@pytest.mark.parametrize("size", [(120, 20), (80, 14), (51, 13), (58, 8), (40, 8)])
+def test_each_surface_is_written_at_its_line(garden: Garden, size: tuple[int, int]) -> None:
+    rows = side_view(garden("three totes"), *size)
+    drawn = next(spot for spot, row in enumerate(rows) if any(span.role == "surface" for span in row))
+    assert "80 cm" in as_text(rows[drawn - 1 : drawn + 2])
+    terraces = as_text(side_view(garden("two terraces"), 80, 16))
+    assert "2.3 m" in terraces
+    assert "55 cm" in terraces
+
+
+def test_the_name_of_an_outlet_is_never_cut_within_a_word(garden: Garden) -> None:
+    labels = {"north": "North", "middle": "Middle", "south": "South", "tap": "Watering can tap"}
+    scene = garden("three totes", labels=labels)
+    told = {width: as_text(side_view(scene, width, 20)) for width in (40, 51, 60, 120)}
+    assert "◉ tap" in told[40]
+    assert "◉ tap" in told[51]
+    assert "◉ Watering…" in told[60]
+    assert "◉ Watering can tap" in told[120]
+
+
+def test_ports_that_differ_by_less_than_a_line_are_drawn_level(garden: Garden) -> None:
+    for height in range(10, 20):
+        text = as_text(side_view(garden("three totes"), 80, height))
+        assert "╗" not in text, height
+        assert "╔" not in text, height
+    assert "╔" in as_text(side_view(garden("three totes"), 80, 60)), "where there is room the step is shown"
+
+
 def test_a_closed_valve_is_crossed_and_an_open_one_is_not(garden: Garden) -> None:
     closed = as_text(side_view(garden("two terraces"), 100, 20))
     opened = as_text(side_view(garden("two terraces", is_open=True), 100, 20))
