@@ -10,11 +10,6 @@ from datetime import UTC, date, datetime, time, timedelta, timezone
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from dateutil.relativedelta import relativedelta
-from dateutil.tz import datetime_ambiguous, datetime_exists, resolve_imaginary
-
-from tankdash.journal.codec import FIRST_YEAR, LAST_YEAR
-
 if TYPE_CHECKING:
     from tankdash.units import Span
 
@@ -94,6 +89,8 @@ def closing_day(at: datetime, zone: ZoneInfo) -> date:
 def start_of_day(day: date, zone: ZoneInfo) -> datetime:
     """Return the first instant of the local `day`; where the clock skips midnight, the first one there is."""
     midnight = datetime.combine(day, time(), tzinfo=zone)
+    from dateutil.tz import resolve_imaginary
+
     return local(resolve_imaginary(midnight), zone)
 
 
@@ -136,6 +133,8 @@ def day_after(day: date, span: Span, turns: int = 1) -> date:
     """
     if span.months == 0:
         return day + timedelta(days=turns * span.days)
+    from dateutil.relativedelta import relativedelta
+
     return day + relativedelta(months=turns * span.months, days=turns * span.days)
 
 
@@ -151,6 +150,9 @@ def moment_after(at: datetime, span: Span, zone: ZoneInfo) -> datetime:
     >>> moment_after(night_before, Span(seconds=86400), ZoneInfo("Europe/Lisbon")).isoformat()
     '2026-03-29T10:00:00+01:00'
     """
+    from dateutil.relativedelta import relativedelta
+    from dateutil.tz import resolve_imaginary
+
     shown = at.astimezone(zone) + relativedelta(months=span.months, days=span.days)
     return local(instant(resolve_imaginary(shown)) + timedelta(seconds=span.seconds), zone)
 
@@ -174,6 +176,8 @@ def at_local(day: date, clock: time, zone: ZoneInfo, fold: int | None = None) ->
     DoubledTime
         If it comes twice and `fold` does not say which.
     """
+    from dateutil.tz import datetime_ambiguous, datetime_exists
+
     shown = datetime.combine(day, clock)
     words = f"{clock:%H:%M} on {_full_day(day)}"
     if not datetime_exists(shown, zone):
@@ -334,6 +338,8 @@ def _day(words: str, zone: ZoneInfo, now: datetime, clock: time | None) -> date 
 
 def _within_reach(day: date) -> date:
     """Return the day if a journal can reach it."""
+    from tankdash.journal.codec import FIRST_YEAR, LAST_YEAR
+
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
         raise TimeError(f"The year {day.year} is out of reach: give one from {FIRST_YEAR} to {LAST_YEAR}.")
     return day

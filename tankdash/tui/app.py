@@ -14,14 +14,13 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on, work
+from textual import events, on, work
 from textual.app import SystemCommand
 from textual.binding import BindingType
 from textual.message import Message
 from textual.reactive import reactive
 from textual.screen import Screen
 
-from tankdash.journal.entries import Entry
 from tankdash.tui import registry
 from tankdash.tui.actions import ACTIONS, key_bindings
 from tankdash.tui.forms.messages import FormLeft, FormSaved, SiteDescribed
@@ -29,15 +28,16 @@ from tankdash.tui.keeper import Keeper
 from tankdash.tui.pageactions import PageActions
 from tankdash.tui.pages.firstchoice import FirstChoice
 from tankdash.tui.pages.page import Page
-from tankdash.tui.state import Notice, Shown
+from tankdash.tui.state import Glance, Notice, Shown
 from tankdash.tui.trouble import sentence_of, speakable
-from tankdash.tui.understood import Understood
 from tankdash.tui.widgets.chorelist import ChoreList
 from tankdash.tui.widgets.keybar import KeyBar
 from tankdash.tui.words import undone_words, written_words
 
 if TYPE_CHECKING:
+    from tankdash.journal.entries import Entry
     from tankdash.tui.forms.asking import Asking
+    from tankdash.tui.understood import Understood
 
 LOOK_EVERY = 2.0
 """Seconds between two looks at whether the site file or the journal changed."""
@@ -95,10 +95,15 @@ class TankdashApp(PageActions):
         keeper: Keeper | None,
         clock: Callable[[], datetime],
         *,
+        glance: Glance | None = None,
         ascii_only: bool | None = None,
         theme: str | None = None,
     ) -> None:
         super().__init__(theme=theme, ascii_only=ascii_only)
+        self.glance = glance
+        """The tanks for the first frame; all else follows it. None: everything is worked out before it."""
+        self._typed_early: list[events.Event] = []
+        self._failed_to_read = False
         self.keeper = keeper
         """Site and journal; None on the first start."""
         self.clock = clock
@@ -106,7 +111,7 @@ class TankdashApp(PageActions):
         self.drafts: dict[str, dict[str, str]] = {}
         """What was typed into forms that were left, by form."""
         self._minute = clock().replace(second=0, microsecond=0)
-        if keeper is not None:
+        if keeper is not None and glance is None:
             self.set_reactive(TankdashApp.shown, keeper.shown())
 
     def get_default_screen(self) -> Screen[None]:
@@ -131,6 +136,21 @@ class TankdashApp(PageActions):
         """Begin to look for changes; what was made to start lives on, so the collector need not look at it."""
         self.set_interval(LOOK_EVERY, self.look)
         self.call_after_refresh(_collect_again)
+        if self.shown is None:
+            self.call_after_refresh(self.look)
+
+    async def on_event(self, event: events.Event) -> None:
+        """Keep what is typed before everything has been read, and take it up then."""
+        is_early = self.keeper is not None and self.shown is None
+        if is_early and isinstance(event, events.InputEvent) and not self._failed_to_read:
+            self._typed_early.append(event)
+        else:
+            await super().on_event(event)
+
+    def _take_up_typed(self) -> None:
+        early, self._typed_early = self._typed_early, []
+        for event in early:
+            self.post_message(event)
 
     # The state.
 
@@ -144,8 +164,11 @@ class TankdashApp(PageActions):
 
     def tell(self, words: str, *, is_trouble: bool = False) -> None:
         """Tell something once."""
+        notice = Notice(words, is_trouble)
         if self.shown is not None:
-            self.shown = replace(self.shown, notice=Notice(words, is_trouble))
+            self.shown = replace(self.shown, notice=notice)
+        elif isinstance(self.screen, Page):
+            self.screen.say(notice)
 
     def hush(self) -> None:
         """Take the notice away."""
@@ -154,7 +177,8 @@ class TankdashApp(PageActions):
 
     def look(self, *, again: bool = False) -> None:
         """Look whether the site file, the journal or the minute changed; `again` reads them in any case."""
-        if self.keeper is not None:
+        is_looking = any(worker.group == "look" and not worker.is_finished for worker in self.workers)
+        if self.keeper is not None and (again or not is_looking):
             self._look(again)
 
     @work(thread=True, exclusive=True, group="look")
@@ -164,7 +188,7 @@ class TankdashApp(PageActions):
         try:
             if again or self.keeper.has_changed():
                 self.post_message(self.Loaded(self.keeper.read_again()))
-            elif minute != self._minute:
+            elif self.shown is None or minute != self._minute:
                 self.post_message(self.Loaded(self.keeper.shown()))
         except speakable() as error:
             self.post_message(self.Failed(sentence_of(error)))
@@ -174,6 +198,7 @@ class TankdashApp(PageActions):
     def _loaded(self, event: Loaded) -> None:
         notice = self.shown.notice if self.shown is not None else None
         self.shown = replace(event.shown, notice=event.shown.notice or notice)
+        self._take_up_typed()
 
     @on(Failed)
     def _failed(self, event: Failed) -> None:
@@ -183,6 +208,8 @@ class TankdashApp(PageActions):
             self.screen.trouble(event.sentence)
         else:
             self.tell(event.sentence, is_trouble=True)
+        self._failed_to_read = self.shown is None
+        self._take_up_typed()
 
     # Writing.
 
@@ -314,6 +341,7 @@ class TankdashApp(PageActions):
         page = registry.page_class(name)()
         if isinstance(page, Page):
             page.set_reactive(Page.shown, self.shown)
+            page.set_reactive(Page.seen, self.shown or self.glance)
         return page
 
     def action_page(self, name: str) -> None:
@@ -381,8 +409,8 @@ def run_screen(site_path: Path | None, journal_path: Path | None, now: datetime 
     gc.disable()
     if site_path is not None:
         try:
-            keeper = Keeper(site_path, journal_path, clock)
-            app = TankdashApp(keeper, clock)
+            keeper = Keeper(site_path, journal_path, clock, opens=False)
+            app = TankdashApp(keeper, clock, glance=keeper.glance())
         except speakable() as error:
             print(sentence_of(error, all_of_it=True), file=sys.stderr)
             return 2

@@ -7,7 +7,7 @@ from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.scene import Scene
 from tankdash.drawing.words import words, wrap
 from tankdash.keeping.when import local_day, moment_words
-from tankdash.tui.state import Shown
+from tankdash.tui.state import Seen
 from tankdash.tui.widgets.figure import figure_width, large_figure
 from tankdash.tui.widgets.picture import beside, paragraph, row_width
 from tankdash.tui.words import volume
@@ -31,7 +31,7 @@ PRESSING_WARNINGS = frozenset(
 """Warnings about today; how the garden is built is told on the tanks page, full first-flush pipes by their chore."""
 
 
-def usable_text(shown: Shown) -> tuple[str, str]:
+def usable_text(shown: Seen) -> tuple[str, str]:
     """Return the usable volume as a figure and the name of its unit; a range where only a range is known."""
     totals, units = shown.levels.totals, shown.site.units
     if totals.usable_l is not None:
@@ -42,7 +42,7 @@ def usable_text(shown: Shown) -> tuple[str, str]:
     return f"{low}–{high}", UNIT_NAMES.get(unit, unit)
 
 
-def headline(shown: Shown, width: int, *, large: bool, ascii_only: bool) -> list[Row]:
+def headline(shown: Seen, width: int, *, large: bool, ascii_only: bool) -> list[Row]:
     """Return the usable water, large where there is room; before the first dip, what to do."""
     if shown.levels.basis == "none":
         what_to_do = "Nobody knows what is in the tanks: put a stick in one, press d and type what it shows."
@@ -61,7 +61,7 @@ def headline(shown: Shown, width: int, *, large: bool, ascii_only: bool) -> list
     return [[*row, Span(f" {word}", "strong")] for row, word in zip(drawn, beside, strict=True)]
 
 
-def bar(shown: Shown, width: int, *, with_words: bool, ascii_only: bool, ink: bool) -> list[Row]:
+def bar(shown: Seen, width: int, *, with_words: bool, ascii_only: bool, ink: bool) -> list[Row]:
     """Return the bar of what is usable of what the tanks can hold, and under its ends in words what they are."""
     totals, told = shown.levels.totals, in_short(shown) if with_words else []
     if totals.volume_l is None or totals.usable_l is None:
@@ -72,7 +72,7 @@ def bar(shown: Shown, width: int, *, with_words: bool, ascii_only: bool, ink: bo
     return rows + [row for words in told for row in paragraph(words, width, "dim")]
 
 
-def known_by(shown: Shown, *, short: bool) -> str:
+def known_by(shown: Seen, *, short: bool) -> str:
     """Return how the figures are known: by a dip, or as an estimate since one, and how long ago that was."""
     standing = shown.levels.standing
     when = max(standing.read_at.values(), default=None)
@@ -88,7 +88,7 @@ def known_by(shown: Shown, *, short: bool) -> str:
     return f"An estimate since the dip of {moment_words(when, zone, now)}, {ago}"
 
 
-def in_short(shown: Shown) -> list[str]:
+def in_short(shown: Seen) -> list[str]:
     """Return what is out of reach and how much room there is, in as few words as can be."""
     totals, units = shown.levels.totals, shown.site.units
     told = []
@@ -100,7 +100,7 @@ def in_short(shown: Shown) -> list[str]:
 
 
 def home_words(
-    shown: Shown,
+    shown: Seen,
     scene: Scene,
     width: int,
     *,
@@ -115,7 +115,7 @@ def home_words(
 
     Parameters
     ----------
-    shown : Shown
+    shown : Shown or Glance
         The state.
     scene : Scene
         The same, as the picture has it.

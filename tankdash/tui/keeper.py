@@ -7,33 +7,79 @@ from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from threading import RLock
+from typing import TYPE_CHECKING
 
-from tankdash.journal.entries import Entry
-from tankdash.keeping.desk import Desk, open_desk
-from tankdash.tui.state import Notice, Shown
-from tankdash.tui.understood import Understood
+from tankdash.tui.state import Shown
+
+if TYPE_CHECKING:
+    from tankdash.journal.entries import Entry
+    from tankdash.keeping.desk import Desk
+    from tankdash.tui.state import Glance, Notice
+    from tankdash.tui.understood import Understood
 
 
 class Keeper:
-    """Where the garden is kept. Its methods may be called from any thread."""
+    """Where the garden is kept. Its methods may be called from any thread.
 
-    def __init__(self, site_path: Path, journal_path: Path | None, clock: Callable[[], datetime]) -> None:
+    Parameters
+    ----------
+    site_path, journal_path : Path
+        The files; None for the journal beside the site file.
+    clock : callable
+        Gives the time: the real one, or a pinned one for tests and pictures.
+    opens : bool, optional
+        Whether to read the site file at once; otherwise when it is first asked for.
+
+    Raises
+    ------
+    SiteError, JournalError
+        If a file cannot be read.
+    """
+
+    def __init__(
+        self,
+        site_path: Path,
+        journal_path: Path | None,
+        clock: Callable[[], datetime],
+        *,
+        opens: bool = True,
+    ) -> None:
         self.site_path = site_path
         """The site file."""
         self.clock = clock
-        """Gives the time: the real one, or a pinned one for tests and pictures."""
-        self._desk = open_desk(site_path, journal_path)
+        """Gives the time."""
+        self._journal_path = journal_path
+        self._desk: Desk | None = None
         self._lock = RLock()
+        if opens:
+            with self.desk():
+                pass
 
     @contextmanager
     def desk(self) -> Iterator[Desk]:
         """Lend the desk to the thread that asks, alone."""
         with self._lock:
+            if self._desk is None:
+                from tankdash.keeping.desk import open_desk
+
+                self._desk = open_desk(self.site_path, self._journal_path)
             yield self._desk
 
     def now(self) -> datetime:
         """Return the time in the garden's zone."""
-        return self.clock().astimezone(self._desk.site.zone)
+        desk = self._desk
+        if desk is None:
+            with self.desk() as opened:
+                desk = opened
+        return self.clock().astimezone(desk.site.zone)
+
+    def glance(self) -> Glance:
+        """Return the tanks now, before all else is worked out."""
+        from tankdash.tui.glance import glance_of
+
+        with self.desk() as desk:
+            now = self.now()
+            return glance_of(desk.site, desk.levels(now), now)
 
     def shown(self, notice: Notice | None = None) -> Shown:
         """Return the state now, of the site as last read without a problem."""
@@ -100,5 +146,6 @@ class Keeper:
 
     def close(self) -> None:
         """Close the journal."""
-        with self.desk() as desk:
-            desk.close()
+        with self._lock:
+            if self._desk is not None:
+                self._desk.close()

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from abc import abstractmethod
+<<<<<<< HEAD
 from pathlib import Path
 
 from textual import work
+=======
+from typing import TYPE_CHECKING
+>>>>>>> 4652516 (wip)
 
-from tankdash.journal.entries import Entry
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.page import Page
 from tankdash.tui.state import Shown
-from tankdash.units import format_length
+
+if TYPE_CHECKING:
+    from tankdash.journal.entries import Entry
 
 
 class PageActions(FramedApp):
@@ -100,6 +105,8 @@ class PageActions(FramedApp):
         if base is None or base.base_m is None or self.shown is None:
             self.tell("No base has moved: the survey, page 6, says when one has.", is_trouble=True)
             return
+        from tankdash.units import format_length
+
         height = format_length(base.base_m, self.shown.site.units)
         self.drafts["set"] = {"item": base.item, "state": base.state, "base": height, "note": "by the survey"}
         self.action_form("set")

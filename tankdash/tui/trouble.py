@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from tankdash.journal.trouble import JournalError
-from tankdash.keeping.entering.naming import EntryError
-from tankdash.site.problems import SiteError
-
 
 class BeginningError(Exception):
     """A garden could not be begun; the message says what to do."""
@@ -13,6 +9,10 @@ class BeginningError(Exception):
 
 def speakable() -> tuple[type[Exception], ...]:
     """Return the errors that are told to the person; all others are faults of the program."""
+    from tankdash.journal.trouble import JournalError
+    from tankdash.keeping.entering.naming import EntryError
+    from tankdash.site.problems import SiteError
+
     return (SiteError, JournalError, EntryError, BeginningError)
 
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from typing import TYPE_CHECKING
 
-from tankdash.journal.entries import Record
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from tankdash.journal.entries import Record
 
 
 @dataclass(frozen=True)

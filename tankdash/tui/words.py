@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from tankdash.journal.entries import Change, Done, Entry, Frost, Move, Pour, TapClosed, TapOpened, Use
-from tankdash.keeping.state.words import label
+from typing import TYPE_CHECKING
+
 from tankdash.keeping.when import moment_words
-from tankdash.site.model import Site
-from tankdash.tui.state import Shown
 from tankdash.units import Units, format_length, format_temperature, format_volume
+
+if TYPE_CHECKING:
+    from tankdash.journal.entries import Entry
+    from tankdash.site.model import Site
+    from tankdash.tui.state import Shown
 
 
 def volume(litres: float | None, units: Units) -> str:
@@ -81,6 +84,9 @@ def chore_label(site: Site, chore: str) -> str:
 
 def entry_words(entry: Entry, site: Site) -> str:
     """Return what an entry was, as a person would call it."""
+    from tankdash.journal.entries import Change, Done, Frost, Move, Pour, TapClosed, TapOpened, Use
+    from tankdash.keeping.state.words import label
+
     record, units = entry.record, site.units
     match record:
         case Done():
@@ -110,6 +116,8 @@ def entry_words(entry: Entry, site: Site) -> str:
 
 def _whence(site: Site, outlet: str | None, bed: str | None) -> str:
     """Return from where and for what water was drawn."""
+    from tankdash.keeping.state.words import label
+
     said = f" from {label(site, outlet)}" if outlet else ""
     return said + (f" for {label(site, bed)}" if bed else "")
 
@@ -119,7 +127,7 @@ def written_words(entry: Entry | None, before: Shown | None, after: Shown) -> st
     if entry is None:
         return "Nothing was written."
     said = f"Written down: {entry_words(entry, after.site)}."
-    if isinstance(entry.record, Done):
+    if entry.kind == "done":
         return f"{said} z takes it back."
     usable = after.levels.totals.usable_l
     earlier = None if before is None else before.levels.totals.usable_l

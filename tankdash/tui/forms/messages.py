@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from tankdash.tui.understood import Understood
-
 if TYPE_CHECKING:
     from tankdash.tui.forms.asking import Asking
+    from tankdash.tui.understood import Understood
 
 
 class FormSaved(Message):

@@ -13,7 +13,7 @@ from tankdash.tui.frame import FramedApp
 from tankdash.tui.homewords import home_words
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.page import Page
-from tankdash.tui.state import Shown
+from tankdash.tui.state import Seen, Shown
 from tankdash.tui.widgets.chorelist import PRESSING, ChoreList
 from tankdash.tui.widgets.picture import Picture, row_width
 from tankdash.tui.widgets.sideview import SideView, scene_of
@@ -31,7 +31,7 @@ class HomeWords(Picture):
             self.words = words
             """Days and date; None where nobody can know."""
 
-    shown: reactive[Shown | None] = reactive(None, init=False)
+    shown: reactive[Seen | None] = reactive(None, init=False)
     """The state."""
 
     def __init__(self, *, id: str | None = None) -> None:
@@ -43,7 +43,7 @@ class HomeWords(Picture):
         """Draw again, and ask how long the water lasts if it changed or the day did."""
         self.draw_again()
         shown, keeper = self.shown, getattr(self.app, "keeper", None)
-        if shown is None or not isinstance(keeper, Keeper):
+        if not isinstance(shown, Shown) or not isinstance(keeper, Keeper):
             return
         wanted = (shown.entries, shown.site, shown.now.date())
         if wanted != self._asked_for:
@@ -129,13 +129,15 @@ class HomePage(Page):
         ascii_only = isinstance(app, FramedApp) and app.ascii_only
         with Horizontal(id="home-body"):
             with Vertical(id="home-left"):
-                yield SideView(ascii_only=ascii_only, ink=app.no_color, id="home-side").data_bind(Page.shown)
+                yield SideView(ascii_only=ascii_only, ink=app.no_color, id="home-side").data_bind(
+                    shown=Page.seen
+                )
                 yield TimelineWords(ascii_only=ascii_only, id="home-timeline-words")
                 yield TimelineView(ascii_only=ascii_only, ink=app.no_color, id="home-timeline").data_bind(
                     Page.shown
                 )
             with Vertical(id="home-right"):
-                yield HomeWords(id="home-words").data_bind(Page.shown)
+                yield HomeWords(id="home-words").data_bind(shown=Page.seen)
                 yield Heading(id="home-heading").data_bind(Page.shown)
                 yield ChoreList(id="home-chores").data_bind(Page.shown)
 

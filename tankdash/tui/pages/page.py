@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+<<<<<<< HEAD
 from typing import ClassVar, NamedTuple
+=======
+from typing import TYPE_CHECKING, ClassVar
+>>>>>>> 4652516 (wip)
 
 from textual import events
 from textual.app import ComposeResult
 from textual.reactive import reactive
 from textual.screen import Screen
 
-from tankdash.journal.entries import Change, Entry
 from tankdash.tui.actions import footer_actions
 from tankdash.tui.frame import FramedApp
-from tankdash.tui.state import Shown
+from tankdash.tui.state import Notice, Seen, Shown
 from tankdash.tui.widgets.keybar import Foot, KeyBar
 from tankdash.tui.widgets.masthead import Masthead
 from tankdash.tui.widgets.notice import NoticeLine
+
+if TYPE_CHECKING:
+    from tankdash.journal.entries import Change, Entry
 
 
 class PrintedPage(NamedTuple):
@@ -34,10 +40,12 @@ class Page(Screen[None]):
 
     shown: reactive[Shown | None] = reactive(None, init=False)
     """The state of the garden."""
+    seen: reactive[Seen | None] = reactive(None, init=False)
+    """The same; until all of it has been read, the tanks alone."""
 
     def compose(self) -> ComposeResult:
         """Yield the frame and the body between."""
-        yield Masthead(self.HEADING).data_bind(Page.shown)
+        yield Masthead(self.HEADING).data_bind(shown=Page.seen)
         yield from self.compose_body()
         yield NoticeLine()
         yield KeyBar(
@@ -59,12 +67,17 @@ class Page(Screen[None]):
 
     def watch_shown(self) -> None:
         """Tell what there is to tell."""
+        self.seen = self.shown
         if self.is_mounted:
             self.tell()
 
     def tell(self) -> None:
         """Show the notice of the state, or take the last one away."""
-        self.query_one(NoticeLine).notice = None if self.shown is None else self.shown.notice
+        self.say(None if self.shown is None else self.shown.notice)
+
+    def say(self, notice: Notice | None) -> None:
+        """Show a notice, or take the last one away."""
+        self.query_one(NoticeLine).notice = notice
 
     # What keys ask of a page; those that have the thing override these and return True.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from textual import events
 from textual.message import Message
@@ -11,9 +12,11 @@ from textual.reactive import reactive
 from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.cells import cut, printable, text_width
 from tankdash.drawing.words import wrap
-from tankdash.keeping.chores.due import ChoreState
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, paragraph
+
+if TYPE_CHECKING:
+    from tankdash.keeping.chores.due import ChoreState
 
 GLYPHS = {"late": "!", "due": "○", "coming": "·", "done": "✓", "asleep": "–"}
 """What stands before a chore; `late`, `due`, ... stands before the reason too."""

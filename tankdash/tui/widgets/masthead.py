@@ -6,14 +6,14 @@ from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.cells import printable
-from tankdash.tui.state import Shown
+from tankdash.tui.state import Seen
 from tankdash.tui.widgets.picture import Picture, beside, row_width
 
 
 class Masthead(Picture):
     """Name, page and time."""
 
-    shown: reactive[Shown | None] = reactive(None, init=False)
+    shown: reactive[Seen | None] = reactive(None, init=False)
     """The state."""
 
     def __init__(self, title: str) -> None:
@@ -41,7 +41,7 @@ class Masthead(Picture):
         return [beside(left, right, width)]
 
 
-def day_and_time(shown: Shown) -> str:
+def day_and_time(shown: Seen) -> str:
     """Return the time of the state in words, such as `Sat 2 May 2026, 07:30`."""
     now = shown.now
     return f"{now:%a} {now.day} {now:%b %Y, %H:%M}"

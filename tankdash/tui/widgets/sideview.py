@@ -2,48 +2,72 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from textual import events
 from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row
 from tankdash.drawing.scene import Scene
 from tankdash.drawing.sideview import side_view
-from tankdash.drawing.stage import scene_from
-from tankdash.tui.state import Shown
+from tankdash.tui.state import Glance, Seen, Shown
 from tankdash.tui.widgets.picture import Picture
 
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
-def scene_of(shown: Shown, before: Shown | None = None) -> Scene:
+    from tankdash.keeping.state.levels import Levels
+    from tankdash.site.model import Site
+    from tankdash.water.model import Layout
+
+
+def scene_of(shown: Seen, before: Shown | None = None) -> Scene:
     """Return the scene of a state.
 
     Parameters
     ----------
-    shown : Shown
+    shown : Shown or Glance
         What to draw.
     before : Shown, optional
         What stood there before; its surfaces are drawn as ghosts.
     """
+    if isinstance(shown, Glance):
+        return shown.scene
     ghost = None
     if before is not None:
         ghost = {
             key: tank.surface_m for key, tank in before.levels.tanks.items() if tank.surface_m is not None
         }
-    labels = {key: tank.label for key, tank in shown.site.tanks.items()}
-    labels |= {key: outlet.label for key, outlet in shown.site.outlets.items() if key not in labels}
+    return scene_for(shown.site, shown.layout, shown.levels, ghost)
+
+
+def scene_for(site: Site, layout: Layout, levels: Levels, ghost: Mapping[str, float] | None = None) -> Scene:
+    """Return the scene of these levels.
+
+    Parameters
+    ----------
+    site : Site
+        Names things and gives units.
+    layout : Layout
+        What stands there.
+    levels : Levels
+        What is in it.
+    ghost : mapping, optional
+        Surfaces of before, drawn as ghosts, [m].
+    """
+    from tankdash.drawing.stage import scene_from
+
+    labels = {key: tank.label for key, tank in site.tanks.items()}
+    labels |= {key: outlet.label for key, outlet in site.outlets.items() if key not in labels}
     return scene_from(
-        shown.layout,
-        shown.levels.as_json(),
-        units=shown.site.units,
-        labels=labels,
-        ghost=ghost,
-        accuracy=shown.site.accuracy,
+        layout, levels.as_json(), units=site.units, labels=labels, ghost=ghost, accuracy=site.accuracy
     )
 
 
 class SideView(Picture):
     """All tanks on one height scale."""
 
-    shown: reactive[Shown | None] = reactive(None, init=False)
+    shown: reactive[Seen | None] = reactive(None, init=False)
     """The state."""
     before: reactive[Shown | None] = reactive(None, init=False)
     """An earlier state, for the ghost lines."""
@@ -82,7 +106,7 @@ class SideView(Picture):
 
     def scroll_tanks(self, step: int) -> None:
         """Show tanks further left or right."""
-        tanks = 0 if self.shown is None else len(self.shown.layout.tanks)
+        tanks = 0 if self.shown is None else len(scene_of(self.shown).tanks)
         self.first = max(0, min(tanks - 1, self.first + step))
         self.redraw()
 

@@ -6,6 +6,7 @@ The days are worked out in a thread, because the whole journal has to be walked;
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 from textual import events, on, work
 from textual.message import Message
@@ -13,10 +14,12 @@ from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.timeline import legend, plot_width, timeline, value_at
-from tankdash.keeping.track import Track
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, beside, paragraph, row_width
+
+if TYPE_CHECKING:
+    from tankdash.keeping.track import Track
 
 DAYS_A_COLUMN = (1 / 4, 1 / 2, 1.0, 2.0, 4.0, 12.0, 48.0)
 """Steps of the zoom, near to far; the plot is filled at each."""
