@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from abc import abstractmethod
-<<<<<<< HEAD
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from textual import work
-=======
-from typing import TYPE_CHECKING
->>>>>>> 4652516 (wip)
 
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.keeper import Keeper

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-<<<<<<< HEAD
-from typing import ClassVar, NamedTuple
-=======
-from typing import TYPE_CHECKING, ClassVar
->>>>>>> 4652516 (wip)
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from textual import events
 from textual.app import ComposeResult
