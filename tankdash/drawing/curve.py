@@ -33,6 +33,7 @@ def curve(
     ends: tuple[str, str],
     ascii: bool = False,
     floor: float = 0.0,
+    ink: bool = False,
 ) -> list[Row]:
     """Return the curve as a hill with its knots on the slope.
 
@@ -50,6 +51,8 @@ def curve(
         Use no sign outside ASCII.
     floor : float
         Share at the foot of the scale, 0 to 0.9; what lies lower is cut off, so that the bend can be seen.
+    ink : bool
+        Draw the hill with signs too, for output that shows no background colour.
 
     Returns
     -------
@@ -63,6 +66,7 @@ def curve(
             grid.text(0, 0, "too small to draw" if len(points) > 1 else "nothing to show yet", "dim")
         return grid.rows()
     signs = glyphs(ascii)
+    ground = "▒" if ink and signs.water == " " else signs.water
     top = points[-1][0]
     span = max(0.1, 1.0 - floor)
 
@@ -80,7 +84,7 @@ def curve(
         height_here = eighths(share_at(points, (x + 0.5) / plot * top))
         whole, rest = divmod(height_here, 8)
         for level in range(whole):
-            grid.put(_LEFT + x, lines - 1 - level, signs.water, "water")
+            grid.put(_LEFT + x, lines - 1 - level, ground, "water")
         if rest:
             grid.put(_LEFT + x, lines - 1 - whole, signs.rising[rest], "water-edge")
     for knot in knots:

@@ -357,7 +357,7 @@ class DesignPage(SheetPage[DesignAnswer]):
             return paragraph("Stopped. Go to another part and come back to run it again.", width)
         if isinstance(found, str):
             return paragraph(f"! {found}", width, "warn", indent=2)
-        return size_rows(found, shown.site, width, ascii_only=ascii_only)
+        return size_rows(found, shown.site, width, ascii_only=ascii_only, ink=self.app.no_color)
 
     def _keys_words(self, answer: DesignAnswer, shown: Shown) -> str:
         """Return what plus, minus and the brackets change in this part; nothing where they change nothing."""

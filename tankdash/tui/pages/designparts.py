@@ -210,7 +210,7 @@ def _head(metres: float | None, units: Units) -> str:
 # Sizes
 
 
-def size_rows(answer: Sizing, site: Site, width: int, *, ascii_only: bool) -> list[Row]:
+def size_rows(answer: Sizing, site: Site, width: int, *, ascii_only: bool, ink: bool) -> list[Row]:
     """Return what more storage would bring: a table under each roof, the bend in words, and the curve."""
     units = site.units
     rows = paragraph(size_words.record_words(answer), width, "dim")
@@ -234,11 +234,11 @@ def size_rows(answer: Sizing, site: Site, width: int, *, ascii_only: bool) -> li
         rows += table(columns, lines, width)
         rows += paragraph(answer.knee(area), width)
         if place == 0:
-            rows += [[], *curve_rows(answer, width, site, ascii_only=ascii_only)]
+            rows += [[], *curve_rows(answer, width, site, ascii_only=ascii_only, ink=ink)]
     return [*rows, [], *paragraph(size_words.assumed_words(answer), width, "dim")]
 
 
-def curve_rows(answer: Sizing, width: int, site: Site, *, ascii_only: bool) -> list[Row]:
+def curve_rows(answer: Sizing, width: int, site: Site, *, ascii_only: bool, ink: bool) -> list[Row]:
     """Return the curve of storage against days served, with the choices on it by number."""
     choices = [choice.result for choice in answer.of_roof(answer.roofs[0])]
     top = CURVE_ENDS * max(one.storage for one in choices)
@@ -247,7 +247,7 @@ def curve_rows(answer: Sizing, width: int, site: Site, *, ascii_only: bool) -> l
     knots = [Knot(one.storage, one.day_reliability, str(number)) for number, one in enumerate(choices[:10])]
     floor = max(0.0, int(10.0 * min(knot.share for knot in knots) - 1.0) / 10.0)
     ends = ("days served in full, by storage from nothing", f"to {format_volume(top, site.units)}")
-    rows = curve(points, knots, width, CURVE_HEIGHT, ends, ascii_only, floor)
+    rows = curve(points, knots, width, CURVE_HEIGHT, ends, ascii_only, floor, ink)
     served = size_words.served_words(answer.curve, site.units)
     return [*rows, *paragraph(served, width)] if served else rows
 
