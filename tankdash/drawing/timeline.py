@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date
 
-from tankdash.drawing.canvas import Row, Span
+from tankdash.drawing.canvas import Row
 from tankdash.drawing.cells import text_width
 from tankdash.drawing.columns import Columns, Stretch, Track, columns_for, date_marks, short_day
+from tankdash.drawing.daywords import MARK_ROLES, MARKS, MARKS_ASCII
 from tankdash.drawing.glyphs import Glyphs, glyphs
 from tankdash.drawing.grid import Grid
-from tankdash.units import Units, format_rain, format_volume
+from tankdash.units import Units, format_volume
 
 LEAST_HEIGHT = 4
 _LEAST_WITH_SCALES = 48
@@ -18,12 +19,11 @@ _LEFT = 7
 _RIGHT = 9
 """Cells for the scales at the sides: rain at the left, water at the right."""
 
-MARKS = {"missed": "✗", "unflushed": "~", "done": "✓", "late": "!"}
-"""Sign of each chore mark, what happened before what only lasts."""
+_LEAST_WITH_LANES = 8
+"""Rows from which what was done and what is late have a row each."""
 
-MARKS_ASCII = {"missed": "x", "unflushed": "~", "done": "v", "late": "!"}
-
-_MARK_ROLES = {"missed": "missed", "late": "late", "unflushed": "late", "done": "done"}
+LANES = (("done", ("done",)), ("late", ("missed", "unflushed", "late")))
+"""Rows of the chores: what stands at the left, and which marks lie there."""
 
 _NICE_MM = (2.0, 5.0, 10.0, 20.0, 30.0, 40.0, 50.0, 75.0, 100.0, 150.0, 200.0, 300.0, 500.0, 1000.0)
 _NICE_INCH = tuple(
@@ -78,19 +78,24 @@ def timeline(
     has_scales = width >= _LEAST_WITH_SCALES
     left, right = (_LEFT, _RIGHT) if has_scales else (0, 0)
     columns = columns_for(track.days, left, width - left - right)
-    rain_rows = max(1, round(0.38 * (height - 2)))
-    water_rows = height - 2 - rain_rows
+    lanes = LANES if height >= _LEAST_WITH_LANES else (("chores", tuple(MARKS)),)
+    plot = height - 1 - len(lanes)
+    rain_rows = max(1, round(0.38 * plot))
+    water_rows = plot - rain_rows
     top_mm = _rain_top(columns, units)
     for stretch in columns.stretches:
         _draw_rain(grid, signs, stretch, top_mm, rain_rows)
         if water_rows > 0:
             _draw_water(grid, signs, stretch, track.full_l, rain_rows, water_rows, ink)
-    _draw_marks(grid, signs, columns, height - 2)
+    for number, (name, kinds) in enumerate(lanes):
+        _draw_marks(grid, signs, columns, plot + number, kinds)
+        if has_scales:
+            grid.text(0, plot + number, name, "label", _LEFT - 1)
     _draw_dates(grid, columns, height - 1, today, cursor)
     if has_scales:
         _draw_scales(grid, signs, columns, track, units, top_mm, rain_rows, water_rows)
     if cursor is not None:
-        _light(grid, columns, cursor, height, ascii)
+        _light(grid, columns, cursor, plot, ascii)
     return grid.rows()
 
 
@@ -167,7 +172,7 @@ def _draw_water(
         if line < whole:
             if line + 0.5 < below:
                 for x in range(stretch.x, stretch.x + stretch.width):
-                    grid.put(x, y, signs.below_outlet if (x + 2 * y) % 4 == 0 else " ", "below-outlet")
+                    grid.put(x, y, signs.below_outlet if (x + y) % 2 == 0 else " ", "below-outlet")
             else:
                 grid.fill(stretch.x, y, stretch.width, usable_char, "water")
         elif line == whole and eighths:
@@ -179,19 +184,19 @@ def _draw_water(
         grid.put(stretch.x, above, signs.states["dipped"], "figure")
 
 
-def _draw_marks(grid: Grid, signs: Glyphs, columns: Columns, y: int) -> None:
-    """Draw one sign a column; a chore that stays late is a line from where it was missed."""
+def _draw_marks(grid: Grid, signs: Glyphs, columns: Columns, y: int, shown: Sequence[str]) -> None:
+    """Draw one sign a column, the most pressing; a chore that stays late is a line from where its time ran out."""
     was_late = False
     for stretch in columns.stretches:
         kinds = {mark.kind for mark in stretch.marks}
-        is_late = "late" in kinds or "missed" in kinds
+        is_late = "late" in shown and ("late" in kinds or "missed" in kinds)
         for kind, sign in (MARKS_ASCII if grid.ascii else MARKS).items():
-            if kind not in kinds:
+            if kind not in kinds or kind not in shown:
                 continue
             if kind == "late" and was_late:
                 grid.fill(stretch.x, y, stretch.width, signs.line_mid, "late")
             else:
-                grid.put(stretch.x, y, sign, _MARK_ROLES[kind])
+                grid.put(stretch.x, y, sign, MARK_ROLES[kind])
                 if is_late:
                     grid.fill(stretch.x + 1, y, stretch.width - 1, signs.line_mid, "late")
             break
@@ -244,11 +249,11 @@ def _draw_scales(
         grid.text(
             x, rain_rows, f"{figure} {unit}" if text_width(full) <= _RIGHT - 1 else figure, "axis", _RIGHT - 1
         )
-        if text_width(full) > _RIGHT - 1 and water_rows > 2:
-            grid.text(x, rain_rows + 1, unit, "axis", _RIGHT - 1)
+        if water_rows > 2:
+            under = unit if text_width(full) > _RIGHT - 1 else "full"
+            grid.text(x, rain_rows + 1, under, "axis", _RIGHT - 1)
         grid.text(x, rain_rows + water_rows - 1, "0", "axis", _RIGHT - 1)
         grid.text(0, rain_rows + water_rows - 1, "water", "label", _LEFT - 1)
-    grid.text(0, rain_rows + water_rows, "chores", "label", _LEFT - 1)
 
 
 def _light(grid: Grid, columns: Columns, cursor: date, height: int, ascii: bool) -> None:
@@ -256,7 +261,7 @@ def _light(grid: Grid, columns: Columns, cursor: date, height: int, ascii: bool)
     stretch = columns.at(cursor)
     if stretch is None:
         return
-    for y in range(height - 2):
+    for y in range(height):
         if grid.is_free(stretch.x, y):
             grid.put(stretch.x, y, ":" if ascii else "┊", "cursor")
 
@@ -264,102 +269,3 @@ def _light(grid: Grid, columns: Columns, cursor: date, height: int, ascii: bool)
 def plot_width(width: int) -> int:
     """Return the columns a timeline of this width has for days; as many days fill it, or half as many, or twice."""
     return width - _LEFT - _RIGHT if width >= _LEAST_WITH_SCALES else width
-
-
-def legend(ascii: bool = False) -> Row:
-    """Return what the signs of the timeline mean, on one line."""
-    marks = MARKS_ASCII if ascii else MARKS
-    signs = glyphs(ascii)
-    row: Row = []
-    for kind, word in (
-        ("done", "done"),
-        ("late", "late"),
-        ("missed", "missed"),
-        ("unflushed", "unflushed rain"),
-    ):
-        sign = marks[kind] + (signs.line_mid if kind == "late" else "")
-        row += [Span(sign, _MARK_ROLES[kind]), Span(f" {word}  ", "dim")]
-    row += [Span(signs.states["dipped"], "figure"), Span(" dip  ", "dim")]
-    return [*row, Span(("?" if ascii else "·") + " rain not read", "dim")]
-
-
-def value_at(
-    track: Track, day: date, units: Units = "metric", labels: Mapping[str, str] | None = None
-) -> str:
-    """Return in words what is known of one day; the sentence under the cursor.
-
-    Parameters
-    ----------
-    track : Track
-        The days.
-    day : date
-        One of them.
-    units : Units
-        For the figures.
-    labels : mapping of str to str, optional
-        What people call chores, by id.
-    """
-    found = next((other for other in track.days if other.day == day), None)
-    name = day_name(day)
-    if found is None:
-        return f"{name}: nothing known."
-    if found.is_ahead:
-        return f"{name}: still to come."
-    said = [_rain_words(found.rain_mm, found.rain_low_mm, found.rain_high_mm, units)]
-    if found.volume_l is not None:
-        held = f"{format_volume(found.volume_l / 1000.0, units)} in the tanks"
-        if found.usable_l is not None:
-            held += f", {format_volume(found.usable_l / 1000.0, units)} usable"
-        said.append(held)
-    elif found.low_l is not None and found.high_l is not None:
-        least, most = format_volume(found.low_l / 1000.0, units), format_volume(found.high_l / 1000.0, units)
-        said.append(f"between {least} and {most} in the tanks")
-    else:
-        said.append("the water not known")
-    if found.is_dipped:
-        said.append("dipped")
-    if found.spilled_l >= 0.5:
-        said.append(f"{format_volume(found.spilled_l / 1000.0, units)} spilled")
-    marks: Sequence[str] = [_mark_words(mark.chore, mark.kind, labels or {}) for mark in found.marks]
-    return f"{name}: {'; '.join([*said, *marks])}."
-
-
-def day_name(day: date) -> str:
-    """Return a day as people say it.
-
-    Examples
-    --------
-    >>> day_name(date(2026, 4, 7))
-    'Tuesday 7 April 2026'
-    """
-    weekdays = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-    return f"{weekdays[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
-
-
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-    "December",
-)  # fmt: skip
-
-
-def _rain_words(mm: float | None, low: float | None, high: float | None, units: Units) -> str:
-    if mm is None:
-        return "rain not read"
-    if high is None:
-        return f"more than {format_rain(low if low is not None else mm, units)} of rain"
-    if high <= 0.0:
-        return "no rain"
-    if low is not None and format_rain(low, units) != format_rain(high, units):
-        return f"{format_rain(low, units)} to {format_rain(high, units)} of rain"
-    return f"{format_rain(mm, units)} of rain"
-
-
-def _mark_words(chore: str, kind: str, labels: Mapping[str, str]) -> str:
-    name = labels.get(chore, chore)
-    words = {
-        "done": "done",
-        "late": "late",
-        "missed": "not done in time",
-        "unflushed": "rain ran in unflushed",
-    }
-    return f"{name}: {words.get(kind, kind)}"

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from tankdash.drawing.canvas import ROLES, Row, as_text
 from tankdash.drawing.cells import text_width
 from tankdash.drawing.columns import columns_for
-from tankdash.drawing.timeline import legend, plot_width, timeline, value_at
+from tankdash.drawing.daywords import legend, value_at
+from tankdash.drawing.timeline import plot_width, timeline
 
 Golden = Callable[[str, list[Row]], None]
 END = date(2026, 6, 14)
@@ -160,7 +161,7 @@ def test_a_day_nobody_read_is_a_gap_and_not_a_dry_day() -> None:
 
 def test_a_range_hangs_solid_to_its_low_end_and_lighter_to_its_high_end() -> None:
     days = (SomeDay(END, **rain(20.0, 10.0, 20.0)),)
-    rows = timeline(SomeTrack(days), 12, 12)
+    rows = timeline(SomeTrack(days), 12, 13)
     solid = sum(1 for row in rows for span in row if span.role == "rain")
     lighter = sum(1 for row in rows for span in row if span.role == "rain-band")
     assert solid == 2
@@ -169,7 +170,7 @@ def test_a_range_hangs_solid_to_its_low_end_and_lighter_to_its_high_end() -> Non
 
 def test_rain_with_no_upper_bound_reaches_down_the_scale_lightly() -> None:
     day = SomeDay(END, rain_mm=5.0, rain_low_mm=5.0, rain_high_mm=None)
-    rows = timeline(SomeTrack((day,)), 12, 12)
+    rows = timeline(SomeTrack((day,)), 12, 13)
     assert any(span.role == "rain-band" for span in rows[3])
 
 
@@ -180,7 +181,7 @@ def test_rain_of_a_day_not_yet_come_is_no_gap() -> None:
 
 def _sign(*kinds: str) -> str:
     days = (SomeDay(END, marks=tuple(SomeMark("pipe", kind) for kind in kinds)),)
-    return "".join(span.text for span in timeline(SomeTrack(days), 12, 8)[6]).strip()[0]
+    return "".join(span.text for span in timeline(SomeTrack(days), 12, 7)[5]).strip()[0]
 
 
 def test_each_chore_mark_has_its_own_sign_and_the_legend_names_it() -> None:
@@ -198,8 +199,20 @@ def test_a_chore_that_stays_late_does_not_hide_what_was_done() -> None:
         )
         for spot in range(10)
     )
-    row = "".join(span.text for span in timeline(SomeTrack(days), 12, 8)[6])
+    row = "".join(span.text for span in timeline(SomeTrack(days), 12, 7)[5])
     assert row == "    ✗╌╌╌✓╌╌╌"
+    done, late = ("".join(span.text for span in row) for row in timeline(SomeTrack(days), 12, 8)[5:7])
+    assert done == "        ✓   "
+    assert late == "    ✗╌╌╌╌╌╌╌"
+
+
+def test_the_legend_gives_up_words_before_signs_and_never_half_a_word() -> None:
+    for width in range(12, 160):
+        row = legend(width=width)
+        text = "".join(span.text for span in row)
+        assert text_width(text) <= width
+        assert all(word in as_text([legend()]) or word in "ran out not read perhaps" for word in text.split())
+    assert "unflushed" in "".join(span.text for span in legend(width=48))
 
 
 def test_a_missed_chore_is_not_hidden_by_one_that_was_done() -> None:
@@ -217,17 +230,20 @@ def test_the_sentence_under_the_cursor() -> None:
             SomeDay(END + timedelta(days=3), **rain(None), is_ahead=True),
         )
     )  # fmt: skip
-    assert value_at(track, END, labels={"pipe": "Empty the pipe"}) == (
-        "Sunday 14 June 2026: 10 mm to 14 mm of rain; 1800 L in the tanks, 1410 L usable; dipped; Empty the pipe: done."
+    assert value_at(track, END, labels={"pipe": "Empty the pipe"}).parts == (
+        "Sun 14 Jun", "10 mm to 14 mm", "1410 L usable", "dipped", "done: Empty the pipe",
+    )  # fmt: skip
+    assert value_at(track, END, labels={"pipe": "Empty the pipe"}).full == (
+        "Sunday 14 June 2026: 10 mm to 14 mm of rain; 1800 L in the tanks, 1410 L usable; dipped; done: Empty the pipe."
     )
-    assert value_at(track, END + timedelta(days=1)) == (
+    assert value_at(track, END + timedelta(days=1)).full == (
         "Monday 15 June 2026: rain not read; between 100 L and 900 L in the tanks."
     )
-    assert value_at(track, END + timedelta(days=2)) == (
+    assert value_at(track, END + timedelta(days=2)).full == (
         "Tuesday 16 June 2026: no rain; the water not known; 40 L spilled."
     )
-    assert value_at(track, END + timedelta(days=3)).endswith("still to come.")
-    assert value_at(track, END + timedelta(days=9)).endswith("nothing known.")
+    assert value_at(track, END + timedelta(days=3)).full.endswith("still to come.")
+    assert value_at(track, END + timedelta(days=9)).full.endswith("nothing known.")
 
 
 @given(count=st.integers(1, 800), width=st.integers(1, 200))

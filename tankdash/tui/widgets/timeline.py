@@ -13,7 +13,8 @@ from textual.message import Message
 from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
-from tankdash.drawing.timeline import legend, plot_width, timeline, value_at
+from tankdash.drawing.daywords import DayTold, legend, value_at
+from tankdash.drawing.timeline import plot_width, timeline
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, beside, paragraph, row_width
@@ -49,7 +50,7 @@ class TimelineView(Picture):
     class DayPointed(Message):
         """The cursor stands on another day, or on none."""
 
-        def __init__(self, words: str | None) -> None:
+        def __init__(self, words: DayTold | None) -> None:
             super().__init__()
             self.words = words
             """What is known of the day; None when there is no cursor."""
@@ -186,28 +187,50 @@ class TimelineView(Picture):
         self.shift_days(1)
 
 
+KEYS_HINT = "← → a day   + - nearer, further   < > later, earlier"
+"""How the timeline is read, where a line is free to say so."""
+
+
 class TimelineWords(Picture):
-    """The line above the timeline: what the signs mean, or what is known of the day under the cursor."""
+    """The lines above the timeline: what the signs mean, or what is known of the day under the cursor."""
 
     def __init__(self, *, ascii_only: bool, id: str | None = None) -> None:
         super().__init__(id=id)
         self.ascii_only = ascii_only
         """Whether it keeps to ASCII."""
-        self.words: str | None = None
+        self.words: DayTold | None = None
         """What is known of the day; None shows the meaning of the signs."""
 
-    def say(self, words: str | None) -> None:
+    def say(self, words: DayTold | None) -> None:
         """Show other words."""
         if words != self.words:
             self.words = words
             self.redraw()
 
     def draw(self, width: int, height: int) -> list[Row]:
-        """Return the words, cut to the lines there are."""
+        """Return the words, in full where the lines there are hold them."""
         if self.words is not None:
-            return paragraph(self.words, width, "strong")[: max(1, height)]
-        signs = legend(self.ascii_only)
-        heading: Row = [Span("Rain and water", "strong")]
-        if row_width(heading) + row_width(signs) + 2 <= width:
-            return [beside(heading, signs, width)]
-        return [signs if row_width(signs) <= width else heading]
+            return self._told(self.words, width, max(1, height))
+        signs: Row = legend(self.ascii_only, width)
+        if height < 2:
+            return [signs]
+        heading: Row = [Span("Rain, water and chores", "strong")]
+        hint: Row = [Span(KEYS_HINT, "dim")]
+        fits = row_width(heading) + row_width(hint) + 2 <= width
+        return [beside(heading, hint, width) if fits else heading, signs]
+
+    @staticmethod
+    def _told(words: DayTold, width: int, height: int) -> list[Row]:
+        """Return as much of what is known of a day as the lines hold, never half a figure."""
+        full = paragraph(words.full, width, "strong")
+        if len(full) <= height:
+            return full
+        name, *parts = words.parts
+        kept = paragraph(f"{name} ...", width, "strong")
+        for count in range(1, len(parts) + 1):
+            more = " ..." if count < len(parts) else ""
+            rows = paragraph(f"{name}: {'; '.join(parts[:count])}{more}", width, "strong")
+            if len(rows) > height:
+                break
+            kept = rows
+        return kept[:height]
