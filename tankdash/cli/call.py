@@ -12,7 +12,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
-from tankdash.cli.text import shown
+from tankdash.cli.text import harmless_json, shown
 from tankdash.cli.typed import UsageError
 
 if TYPE_CHECKING:
@@ -138,8 +138,8 @@ class Call:
 
     def give(self, answer: dict[str, Any]) -> None:
         """Print the answer as JSON."""
-        json.dump(answer, self.out, ensure_ascii=not self._can_carry_everything(), indent=1, allow_nan=False)
-        self.out.write("\n")
+        text = json.dumps(answer, ensure_ascii=not self._can_carry_everything(), indent=1, allow_nan=False)
+        self.out.write(harmless_json(text) + "\n")
 
     def _can_carry_everything(self) -> bool:
         return (self.out.encoding or "").lower().replace("-", "") == "utf8"

@@ -5,11 +5,13 @@ No colour is ever sent, so it reads the same in a pipe, on paper and with NO_COL
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 INDENT = "  "
+_BEYOND_ASCII = re.compile(r"[^\n -~]")
 
 
 def shown(text: str) -> str:
@@ -30,6 +32,23 @@ def shown(text: str) -> str:
         else character.encode("unicode_escape").decode("ascii")
         for character in text
     )
+
+
+def harmless_json(text: str) -> str:
+    r"""Return JSON that says the same, with what a terminal would act on or hide written as escapes.
+
+    Examples
+    --------
+    >>> harmless_json('{"note": "caf\u00e9 \u202e\x9b31m"}')
+    '{"note": "café \\u202e\\u009b31m"}'
+    """
+    return _BEYOND_ASCII.sub(lambda found: found[0] if found[0].isprintable() else _escape(found[0]), text)
+
+
+def _escape(character: str) -> str:
+    """Return a character as JSON writes it in ASCII: two escapes beyond the first 65536."""
+    units = character.encode("utf-16-be", "surrogatepass").hex()
+    return "".join(f"\\u{units[start : start + 4]}" for start in range(0, len(units), 4))
 
 
 def width(text: str) -> int:

@@ -1,7 +1,8 @@
 """Text in a CSV cell that no spreadsheet takes for a formula, and back without loss.
 
 A cell that begins like a formula gets an apostrophe in front, and so does one that begins with an apostrophe, so
-that taking one away is always right. Control characters and backslashes are written out: one row stays one line.
+that taking one away is always right. Control characters, those that turn the reading direction, and backslashes are
+written out: one row stays one line, and reads as what it is.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 import re
 
 _STARTS = ("=", "+", "-", "@", "|", "%", "'", "＝", "＋", "－", "＠")
-_CONTROL = re.compile(r"[\\\x00-\x1f\x7f-\x9f\u2028\u2029]")
+_CONTROL = re.compile(r"[\\\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]")
 _ESCAPE = re.compile(r"\\(?:(\\)|u([0-9a-f]{4}))")
 
 

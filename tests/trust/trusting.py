@@ -189,8 +189,7 @@ def keeps_its_promises(answer: Answer, *, problems: int | None = 1) -> None:
     assert not _ACTED_ON.search(answer.err), answer
     if "--json" in answer.words and "--help" not in answer.words and answer.code != 2:
         assert answer.json is not None, answer
-    elif "--json" not in answer.words:
-        assert not _ACTED_ON.search(answer.out), answer
+    assert not _ACTED_ON.search(answer.out), answer
 
 
 def levels_are_sane(levels: Any) -> None:

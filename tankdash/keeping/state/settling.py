@@ -50,9 +50,13 @@ def seconds_left(
         0 when still, and where a link was never measured so that nobody can say, [s].
     """
     longest = 0.0
+    known: dict[frozenset[tuple[str, float]], float] = {}  # buckets of one size are many, and level alike
     for stir in stirs:
         since_end = (moment - stir.end).total_seconds()
-        needed = _time_to_level(layout, contents, stir.bump, 1.0, accuracy)
+        bump = frozenset(stir.bump.items())
+        if bump not in known:
+            known[bump] = _time_to_level(layout, contents, stir.bump, 1.0, accuracy)
+        needed = known[bump]
         if needed <= since_end:
             continue
         period = (stir.end - stir.start).total_seconds()
