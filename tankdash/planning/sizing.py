@@ -201,12 +201,14 @@ def knee_in_words(results: Sequence[SizeResult], names: Sequence[str]) -> str:
     parts += [
         f"{name}: {result.dry_days_per_year:.0f}" for name, result in zip(names[1:], results[1:], strict=True)
     ]
-    # Once no day is missed, more storage is not worth a word.
-    enough = next((place for place, one in enumerate(results) if one.dry_days_per_year < 0.5), len(results))
-    sentence = "; ".join(parts[: enough + 1]) + "."
     gains = [
         (before.dry_days_per_year - after.dry_days_per_year) for before, after in itertools.pairwise(results)
     ]
+    # Once no day is missed, or no step saves one any more, further storage is not worth a word of its own.
+    enough = next((place for place, one in enumerate(results) if one.dry_days_per_year < 0.5), len(results))
+    useful = max((place + 1 for place, gain in enumerate(gains) if gain >= 0.5), default=0)
+    sentence = "; ".join(parts[: min(enough, useful) + 1])
+    sentence += "; more saves no further day." if 0 < useful < min(enough, len(results) - 1) else "."
     if gains and max(gains) > 0.5:
         worth = max(index for index, gain in enumerate(gains) if gain >= 0.5 * max(gains))
         if worth + 1 < len(results) - 1:

@@ -6,24 +6,31 @@ Headless and deterministic: the demo at a pinned time, no terminal, no clock.
 from __future__ import annotations
 
 import asyncio
+import math
 import os
+import random
 import re
 import sys
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from textual.pilot import Pilot
 
+from tankdash.journal.drafts import HistoryValue
+from tankdash.journal.entries import Imported
 from tankdash.tui.app import TankdashApp
 from tankdash.tui.beginning import begin_demo
 from tankdash.tui.themes import DARK, LIGHT, SIXTEEN
 
 NOW = datetime(2026, 8, 21, 7, 30, tzinfo=ZoneInfo("Europe/Vienna"))
 """The time of all pictures."""
+
+PAST_ENTERED = datetime(2026, 3, 1, 9, 0, tzinfo=NOW.tzinfo)
+"""When the rain of past years was brought in."""
 
 USUAL = (120, 36)
 SMALL = (80, 24)
@@ -74,6 +81,12 @@ SHOTS = (
     Shot("survey-light", theme=LIGHT.name, keys=("6",)),
     Shot("log-dark", keys=("7",)),
     Shot("log-light", theme=LIGHT.name, keys=("7",)),
+    Shot("design-storm-dark", keys=("8",)),
+    Shot("design-storm-80x24", SMALL, keys=("8",)),
+    Shot("design-reach-80x24", SMALL, keys=("8", "right", "right")),
+    Shot("design-size-dark", keys=("8", "left", "left")),
+    Shot("design-size-light", theme=LIGHT.name, keys=("8", "left", "left")),
+    Shot("design-stick-light", theme=LIGHT.name, keys=("8", "left")),
     Shot("help-80x24", SMALL, keys=("question_mark",)),
     Shot("cautions-80x24", SMALL, keys=("exclamation_mark",)),
 )
@@ -121,11 +134,26 @@ def steady(picture: str, name: str) -> str:
     return picture.replace("font-size: 20px", "font-size: 21.3px")
 
 
+def past_rain() -> list[HistoryValue]:
+    """Return ten invented years of daily rain, wetter in winter, the same each time."""
+    draw, day, values = random.Random(7), date(2016, 1, 1), []
+    while day < date(2026, 1, 1):
+        is_wet = draw.random() < 0.36 + 0.12 * math.cos(day.timetuple().tm_yday / 58.1)
+        depth = round(-5.0 * math.log(1.0 - draw.random()), 1) if is_wet else 0.0
+        values.append(HistoryValue("village", day, "rain", depth, depth))
+        day += timedelta(days=1)
+    return values
+
+
 async def take_all(folder: Path, wanted: Callable[[Shot], bool] = lambda shot: True) -> list[Path]:
     """Take all pictures wanted."""
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as scratch:
         keeper = begin_demo(Path(scratch) / "demo", lambda: NOW)
+        with keeper.desk() as desk:
+            past = past_rain()
+            batch = Imported("village.csv", "history", "village", len(past))
+            desk.journal.add_history(past, batch, PAST_ENTERED)
         keeper.close()
         return [await take(shot, keeper.site_path, folder) for shot in SHOTS if wanted(shot)]
 

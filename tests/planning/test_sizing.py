@@ -135,6 +135,17 @@ def test_the_knee_is_said_in_words():
     assert "After one tote more" in words
 
 
+def test_steps_that_save_no_day_are_not_listed_one_by_one():
+    words = knee_in_words(
+        [result_with(21), result_with(7), result_with(2), result_with(1.9), result_with(1.8)],
+        ["as it is", "a fourth tank", "a fifth tank", "a sixth tank", "a seventh tank"],
+    )
+    assert words.startswith(
+        "As it is: 21 dry days a year; a fourth tank: 7; a fifth tank: 2; more saves no further day."
+    )
+    assert "seventh" not in words
+
+
 def test_where_the_roof_is_the_limit_the_words_say_so():
     words = knee_in_words([result_with(60), result_with(60)], ["as it is", "one tote more"])
     assert "the roof, not the store, is the limit" in words
