@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,14 @@ from hypothesis import settings
 # A slow machine is no failing test: examples are limited by number, never by the clock.
 settings.register_profile("by number", deadline=None)
 settings.load_profile("by number")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Keep nothing in the cache folder of the person who runs the tests, and take nothing from it."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("TANKDASH_CACHE", str(tmp_path_factory.mktemp("kept")))
+        yield
 
 
 @pytest.fixture

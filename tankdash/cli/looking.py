@@ -24,11 +24,11 @@ if TYPE_CHECKING:
 
 
 def _check(call: Call) -> int:
-    from tankdash.site import check
+    from tankdash.site import check, load
     from tankdash.site.problems import SiteError
 
     try:
-        site = call.site
+        site = call.site = load(call.site_path, afresh=True)
     except SiteError as refused:
         if call.wants_json:
             call.give({"problems": [_problem(problem) for problem in refused.problems], "warnings": []})

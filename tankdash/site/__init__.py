@@ -2,31 +2,50 @@
 
 from __future__ import annotations
 
+import os
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+from tankdash.site.document import LARGEST_FILE
 from tankdash.site.model import Site
 from tankdash.site.problems import Problem, SiteError, SiteWarning
 
 __all__ = ["Problem", "Site", "SiteError", "SiteWarning", "check", "load", "load_text"]
 
 
-def load(path: str | Path) -> Site:
+def load(path: str | Path, *, afresh: bool = False) -> Site:
     """Return the checked site in a file.
+
+    A file that was found good before, byte by byte the same, is not parsed and checked again.
 
     Parameters
     ----------
     path : str or Path
         A YAML 1.2 file.
+    afresh : bool, optional
+        Whether to read and check the file whatever is known of it.
 
     Raises
     ------
     SiteError
         With every problem of the file, whatever its bytes are.
     """
+    from tankdash import kept
+
+    path = Path(path)
+    found_before = kept.digest_of_file(path, LARGEST_FILE)
+    name = f"site-{kept.digest_of(os.fsencode(path.absolute())).hex()[:32]}"
+    if found_before is not None and not afresh:
+        known = kept.take(name, found_before)
+        if isinstance(known, Site):
+            return replace(known, path=path)
     from tankdash.site.loading import load_site
 
-    return load_site(Path(path))
+    site = load_site(path)
+    if found_before is not None and kept.digest_of_file(path) == found_before:
+        kept.keep(name, found_before, replace(site, path=None))
+    return site
 
 
 def load_text(text: str, name: str = "site.yaml") -> Site:

@@ -2,23 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from textual import events
 from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row
 from tankdash.drawing.scene import Scene
 from tankdash.drawing.sideview import side_view
+from tankdash.tui.glance import scene_for
 from tankdash.tui.state import Glance, Seen, Shown
 from tankdash.tui.widgets.picture import Picture
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from tankdash.keeping.state.levels import Levels
-    from tankdash.site.model import Site
-    from tankdash.water.model import Layout
 
 
 def scene_of(shown: Seen, before: Shown | None = None) -> Scene:
@@ -39,29 +31,6 @@ def scene_of(shown: Seen, before: Shown | None = None) -> Scene:
             key: tank.surface_m for key, tank in before.levels.tanks.items() if tank.surface_m is not None
         }
     return scene_for(shown.site, shown.layout, shown.levels, ghost)
-
-
-def scene_for(site: Site, layout: Layout, levels: Levels, ghost: Mapping[str, float] | None = None) -> Scene:
-    """Return the scene of these levels.
-
-    Parameters
-    ----------
-    site : Site
-        Names things and gives units.
-    layout : Layout
-        What stands there.
-    levels : Levels
-        What is in it.
-    ghost : mapping, optional
-        Surfaces of before, drawn as ghosts, [m].
-    """
-    from tankdash.drawing.stage import scene_from
-
-    labels = {key: tank.label for key, tank in site.tanks.items()}
-    labels |= {key: outlet.label for key, outlet in site.outlets.items() if key not in labels}
-    return scene_from(
-        layout, levels.as_json(), units=site.units, labels=labels, ghost=ghost, accuracy=site.accuracy
-    )
 
 
 class SideView(Picture):
