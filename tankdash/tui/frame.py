@@ -5,10 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 from typing import ClassVar
 
+from textual import events
 from textual.app import App
 
+from tankdash.drawing.cells import printable
 from tankdash.tui.themes import DARK, LIGHT, SIXTEEN, THEMES, draws_ascii, usual_theme
 from tankdash.tui.widgets.picture import ROLES
+
+LONGEST_PASTE = 10_000
+"""Characters taken of what is pasted: as long as a note can be."""
 
 
 class FramedApp(App[int]):
@@ -46,6 +51,12 @@ class FramedApp(App[int]):
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Return the roles' colours, so that a theme from elsewhere has them too."""
         return dict(DARK.variables)
+
+    async def on_event(self, event: events.Event) -> None:
+        """Make what is pasted one line of plain text before any field, also the palette's, sees it."""
+        if isinstance(event, events.Paste):
+            event.text = printable(" ".join(event.text[:LONGEST_PASTE].split()))
+        await super().on_event(event)
 
     def hush(self) -> None:
         """Take a notice away that has been read; an app with notices overrides this."""
