@@ -114,8 +114,8 @@ def write_heights(pen: Pen, scene: Scene, places: Sequence[Place]) -> None:
         mine = [place for place in places if place.tank.id in pool.tanks]
         line = pen.ladder.line(pool.surface)
         text = format_length(pool.surface, scene.units)
-        for above in (line + 1, line - 1):
-            if any(_write(pen, place, above, text, "figure") for place in mine):
+        for near in (line - 1, line + 1):
+            if any(_write(pen, place, near, text, "figure") for place in mine):
                 break
         if pool.spill is not None:
             told = f"full at {format_length(pool.spill, scene.units)}"

@@ -15,6 +15,9 @@ from tankdash.tui.words import volume
 UNIT_NAMES = {"L": "litres", "US gal": "US gallons", "imp gal": "imperial gallons"}
 """Units in full, for the one figure that stands alone."""
 
+NARROW = 50
+"""Cells below which few lines are left for more than the figure, how long it lasts and what is due."""
+
 PRESSING_WARNINGS = frozenset(
     {
         "not-settled",
@@ -53,6 +56,7 @@ def headline(shown: Seen, width: int, *, large: bool, ascii_only: bool) -> list[
     drawn = large_figure(figure) if large and not ascii_only and figure_width(figure) <= width else None
     if drawn is None:
         said = f" {unit} usable" + (f", {share}" if share else "")
+        said = said if len(figure + said) <= width else said.removesuffix(" of full")
         return [[Span(figure, "figure"), Span(said, "strong")]]
     room = width - figure_width(figure) - 1
     if len(unit) > room:
@@ -134,12 +138,16 @@ def home_words(
     ink : bool
         Whether water is drawn with signs too.
     """
-    rows = headline(shown, width, large=large, ascii_only=ascii_only)
     known: Row = [Span(known_by(shown, short=short), "dim")]
+    rows = headline(shown, width, large=large, ascii_only=ascii_only)
+    if terse and row_width(rows[0]) + row_width(known) >= width:
+        rows = headline(shown, width - row_width(known) - 1, large=large, ascii_only=ascii_only)
     is_beside = terse and row_width(rows[0]) + row_width(known) < width
     if is_beside:
         rows[0] = beside(rows[0], known, width)
-    rows += bar(shown, width, with_words=short, ascii_only=ascii_only, ink=ink)
+    rows += bar(
+        shown, width, with_words=short and not (terse and width < NARROW), ascii_only=ascii_only, ink=ink
+    )
     if lasting:
         rows += paragraph(lasting, width, "strong")
     for warning in shown.levels.warnings:

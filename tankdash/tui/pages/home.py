@@ -14,7 +14,7 @@ from tankdash.tui.homewords import home_words
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.page import Page
 from tankdash.tui.state import Seen, Shown
-from tankdash.tui.widgets.chorelist import PRESSING, ChoreList
+from tankdash.tui.widgets.chorelist import ChoreList, pressing_words
 from tankdash.tui.widgets.picture import Picture, row_width
 from tankdash.tui.widgets.sideview import SideView, scene_of
 from tankdash.tui.widgets.timeline import TimelineView, TimelineWords
@@ -110,11 +110,7 @@ class Heading(Picture):
         """Return how many chores want something now, and the rule."""
         chores = () if self.shown is None else self.shown.chores
         late = sum(chore.state == "late" for chore in chores)
-        pressing = sum(chore.state in PRESSING for chore in chores)
-        if late and late == pressing:
-            words = f"{late} late"
-        else:
-            words = f"{pressing} due" + (f", {late} of them late" if late else "") if pressing else "Chores"
+        words = pressing_words(chores) or "Chores"
         row: Row = [Span(words, "late" if late else "strong"), Span(" ", "plain")]
         dash = "-" if isinstance(self.app, FramedApp) and self.app.ascii_only else "─"
         return [[*row, Span(dash * max(0, width - row_width(row)), "rule")]]

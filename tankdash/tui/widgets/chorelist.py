@@ -10,7 +10,7 @@ from textual.message import Message
 from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
-from tankdash.drawing.cells import cut, printable, text_width
+from tankdash.drawing.cells import printable
 from tankdash.drawing.words import wrap
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, paragraph
@@ -30,8 +30,29 @@ HEADINGS = {
 }
 """What stands over the chores of a state in the whole list."""
 
+HEIGHT_FOR_REASON = 3
+"""Lines from which the marked chore keeps its reason whatever else does not fit."""
+
 PRESSING = ("late", "due")
 """States that want something done now."""
+
+
+def pressing_words(chores: Sequence[ChoreState]) -> str:
+    """Return how many chores want something now; nothing where none does.
+
+    Examples
+    --------
+    >>> pressing_words([])
+    ''
+    """
+    late = sum(chore.state == "late" for chore in chores)
+    pressing = sum(chore.state in PRESSING for chore in chores)
+    if not pressing:
+        return ""
+    counted = f"{pressing} chore{'s' if pressing != 1 else ''}"
+    if late == pressing:
+        return f"{counted} late"
+    return f"{counted} due" + (f", {late} of them late" if late else "")
 
 
 def _ahead(reason: str) -> str:
@@ -123,8 +144,9 @@ class ChoreList(Picture):
         places: list[str] = []
         for number, (chore, block) in enumerate(blocks[first:], start=first):
             if height and len(rows) + len(block) + (1 if number < len(blocks) - 1 else 0) > height:
-                del rows[height - 1 :]
-                rows.append([Span(f"  and {len(blocks) - number} more: key 4", "dim")])
+                if height > 1 or not rows:
+                    del rows[height - 1 :]
+                    rows.append([Span(f"  and {len(blocks) - number} more: key 4", "dim")])
                 break
             rows += block
             places += [chore.id] * len(block)
@@ -141,16 +163,26 @@ class ChoreList(Picture):
         return first
 
     def _shorten(self, blocks: list[tuple[ChoreState, list[Row]]], width: int, height: int) -> None:
-        """Give up reasons from the last chore on until all fit: what is to be done is worth more than why."""
-        for number in range(len(blocks) - 1, -1, -1):
+        """Give up reasons from the last chore on until all fit, the marked one's at the very last.
+
+        What is to be done is worth more than why.
+        """
+        order = sorted(range(len(blocks)), key=lambda number: (blocks[number][0].id == self.marked, -number))
+        for number in order:
             if sum(len(block) for _, block in blocks) <= height:
                 return
             chore, block = blocks[number]
-            if chore.id != self.marked:
-                word = f"{chore.state}: " if chore.state in PRESSING else ""
-                head, name = block[0][0], block[0][1]
-                label = cut(chore.label, width - text_width(head.text + word))
-                blocks[number] = (chore, [[head, Span(word, head.role), Span(label, name.role)]])
+            if chore.id == self.marked and height > HEIGHT_FOR_REASON:
+                return
+            head, name_role = block[0][0], block[0][1].role
+            state = [Span(f"{chore.state}: ", head.role)] if chore.state in PRESSING else []
+            lines = wrap([*state, Span(printable(chore.label), name_role)], width - 3)
+            if len(lines) < len(block):
+                under = Span("   ", "dim")
+                blocks[number] = (
+                    chore,
+                    [[under if place else head, *row] for place, row in enumerate(lines)],
+                )
 
     @staticmethod
     def _head(blocks: list[tuple[ChoreState, list[Row]]]) -> None:

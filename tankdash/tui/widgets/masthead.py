@@ -1,4 +1,4 @@
-"""The top line of a page: the garden's name, the page, and the day and time."""
+"""The top line of a page: the garden's name, the page, what presses, and the day and time."""
 
 from __future__ import annotations
 
@@ -8,6 +8,9 @@ from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.cells import printable
 from tankdash.tui.state import Seen
 from tankdash.tui.widgets.picture import Picture, beside, row_width
+
+NARROW = 50
+"""Cells below which the day and the time are said in short."""
 
 
 class Masthead(Picture):

@@ -155,7 +155,9 @@ class Picture(Widget):
             ink, ground = parts(role)
             found = self.role_style(ink)
             if ground is not None:
-                found = self.role_style(ground) + Style(color=found.color, bold=found.bold, dim=False)
+                found = self.role_style(ground) + Style(
+                    color=found.color, bold=found.bold, dim=bool(found.dim)
+                )
             self._inks[role] = found
         return found
 
