@@ -360,8 +360,15 @@ class TankdashApp(PageActions):
             self.push_screen(self._page(name))
 
     def action_help(self) -> None:
-        """Show what every key does."""
-        self.action_page("help")
+        """Show what the page at hand tells and what every key does; asked again, go back to that page."""
+        name = registry.page_name(self.screen)
+        if name == "help":
+            self.pop_screen()
+        elif self.shown is not None and name:
+            self.hush()
+            page = self._page("help")
+            page.asked_on = name  # type: ignore[attr-defined]
+            self.push_screen(page)
 
     def action_cautions(self) -> None:
         """Show where stored water can hurt someone."""

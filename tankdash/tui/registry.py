@@ -52,6 +52,12 @@ def page_class(name: str) -> type[Screen[None]]:
     return page
 
 
+def page_name(screen: Screen[object]) -> str:
+    """Return the name of a page that is shown; nothing for a form."""
+    shown = type(screen)
+    return next((name for name, place in PAGES.items() if place == (shown.__module__, shown.__name__)), "")
+
+
 def form_class(name: str) -> type[Form]:
     """Return the class of a form.
 

@@ -18,9 +18,20 @@ from textual.widgets import Input
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.keeping.entering.naming import EntryError
-from tankdash.tui.widgets.field import AnyField, ChoiceField, Field, FieldChanged, TypedField, field_widget
+from tankdash.tui.widgets.field import (
+    AnyField,
+    ChoiceField,
+    Field,
+    FieldChanged,
+    HelpAsked,
+    TypedField,
+    field_widget,
+)
 from tankdash.tui.widgets.keybar import Foot, KeyBar
 from tankdash.tui.widgets.picture import Picture, paragraph
+
+HELPING = "-helping"
+"""Class of a form that tells of its field in place of its picture."""
 
 Values = Mapping[str, str]
 """What the fields hold, by name, units included."""
@@ -60,6 +71,58 @@ class EffectWords(Picture):
         return rows
 
 
+class HelpWords(Picture):
+    """What the field with the focus wants, and what the form is for."""
+
+    def __init__(self) -> None:
+        super().__init__(classes="form-help")
+        self._field: Field | None = None
+        self._form = ""
+
+    def tell(self, field: Field | None, form: str) -> None:
+        """Tell of another field."""
+        self._field, self._form = field, form
+        self.refresh(layout=True)
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> list[Row]:
+        """Return the words, wrapped."""
+        rows = field_help(self._field, width) if self._field is not None else []
+        return [*rows, [], *paragraph(self._form, width, "dim")]
+
+
+def field_help(field: Field, width: int) -> list[Row]:
+    """Return the help of one field: what it wants, what may be typed, what it means to leave it empty."""
+    rows = paragraph(field.label, width, "strong") + paragraph(field.says, width)
+    for choice in field.choices:
+        answer = choice.words if not choice.meaning else f"{choice.words}: {choice.meaning}"
+        rows += paragraph(f"  {answer}", width, indent=4)
+    if field.examples:
+        rows += [[Span(line, "key")] for line in lines_of_whole(("Such as:", *field.examples), width)]
+    if field.unit:
+        rows += paragraph(f"Digits alone are {field.unit}.", width)
+    if field.empty:
+        rows += paragraph(f"Left empty: {field.empty}.", width)
+    return rows
+
+
+def lines_of_whole(pieces: Sequence[str], width: int) -> list[str]:
+    """Return pieces side by side in as few lines as hold them, none of them broken.
+
+    Examples
+    --------
+    >>> lines_of_whole(("Such as:", "84 cm", "20-30 cm"), 16)
+    ['Such as:  84 cm', '  20-30 cm']
+    """
+    lines = [pieces[0]]
+    for piece in pieces[1:]:
+        if len(lines[-1]) + 2 + len(piece) <= width:
+            lines[-1] += f"  {piece}"
+        else:
+            lines.append(f"  {piece}")
+    return lines
+
+
 class Asking(ModalScreen[None]):
     """Fields to fill in."""
 
@@ -69,14 +132,14 @@ class Asking(ModalScreen[None]):
     TITLE_WORDS: ClassVar[str] = ""
     """What stands at its top."""
     HELP_WORDS: ClassVar[str] = ""
-    """What it is for, a few sentences; F1 shows them."""
+    """What it is for, a few sentences; help shows them below those of the field."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "save", "save", show=False, id="form-save"),
         Binding("escape", "leave", "leave", show=False, id="form-leave"),
         Binding("tab,down", "go(1)", "next field", show=False, id="form-next"),
         Binding("shift+tab,up", "go(-1)", "field before", show=False, id="form-previous"),
-        Binding("f1", "explain", "help", show=False, id="form-help"),
+        Binding("f1,question_mark", "explain", "help", show=False, id="form-help"),
     ]
     FEET: ClassVar[tuple[Foot, ...]] = (
         Foot("Enter", "save", "screen.save"),
@@ -105,6 +168,8 @@ class Asking(ModalScreen[None]):
             with Vertical(classes="form-effect"):
                 yield from self.compose_picture()
                 yield EffectWords(classes="form-words")
+                with VerticalScroll(classes="form-helping", can_focus=False):
+                    yield HelpWords()
             with VerticalScroll(classes="form-fields", can_focus=False):
                 for field in self.asked():
                     yield field_widget(field, self.draft.get(field.name))
@@ -124,10 +189,12 @@ class Asking(ModalScreen[None]):
         self.preview()
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
-        """Bring the whole field into sight, its label and its explanation too."""
+        """Bring the whole field into sight, its label and its explanation too; help follows the focus."""
         for widget in self.field_widgets:
             if widget is event.widget or widget in event.widget.ancestors:
                 self.call_after_refresh(widget.scroll_visible, animate=False)
+        if self.has_class(HELPING):
+            self._help()
 
     @property
     def field_widgets(self) -> list[AnyField]:
@@ -192,14 +259,30 @@ class Asking(ModalScreen[None]):
 
     def action_go(self, step: int) -> None:
         """Go to another field."""
-        fields = self.field_widgets
-        for number, widget in enumerate(fields):
-            if widget.has_focus_within or widget.has_focus:
-                fields[(number + step) % len(fields)].focus_field()
-                return
-        if fields:
+        fields, here = self.field_widgets, self.field_focused
+        if here is not None:
+            fields[(fields.index(here) + step) % len(fields)].focus_field()
+        elif fields:
             fields[0].focus_field()
 
+    @on(HelpAsked)
+    def _help_asked(self, event: HelpAsked) -> None:
+        event.stop()
+        self.action_explain()
+
     def action_explain(self) -> None:
-        """Show what the fields are for."""
-        self.say((self.HELP_WORDS,))
+        """Tell of the field with the focus in place of the picture, or bring the picture back."""
+        self.toggle_class(HELPING)
+        self._help()
+
+    @property
+    def field_focused(self) -> AnyField | None:
+        """The field the cursor is in."""
+        return next(
+            (widget for widget in self.field_widgets if widget.has_focus_within or widget.has_focus), None
+        )
+
+    def _help(self) -> None:
+        widget = self.field_focused
+        self.query_one(HelpWords).tell(None if widget is None else widget.field, self.HELP_WORDS)
+        self.query_one(".form-helping").scroll_home(animate=False)

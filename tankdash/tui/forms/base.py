@@ -7,7 +7,7 @@ what that would do, and says so in a message; whoever holds the journal writes i
 from __future__ import annotations
 
 from abc import abstractmethod
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -24,17 +24,15 @@ from tankdash.keeping.when import DoubledTime, TimeError, parse_time
 from tankdash.tui.forms.asking import Asking, Values
 from tankdash.tui.forms.effects import change_sentences, imagined
 from tankdash.tui.forms.messages import FormLeft, FormSaved
+from tankdash.tui.forms.wants import asked
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.state import Shown
 from tankdash.tui.understood import Understood
-from tankdash.tui.widgets.field import Field
+from tankdash.tui.widgets.field import Choice, Field
 from tankdash.tui.widgets.sideview import SideView
 
-__all__ = ["NOTE", "WHEN", "Effect", "Form", "Values"]
-
-WHEN = Field("at", "When", "now, or today 7:30, monday 18:00, 2026-05-03 7:30", "now")
-NOTE = Field("note", "Note", "anything worth remembering; may stay empty")
+__all__ = ["Effect", "Form", "Values"]
 
 
 @dataclass(frozen=True)
@@ -107,6 +105,27 @@ class Form(Asking):
         self.query_one(SideView).imagine(effect.shown or self.shown, before)
 
     # What is typed.
+
+    def ask(
+        self,
+        want: str,
+        *,
+        name: str | None = None,
+        label: str | None = None,
+        value: str = "",
+        unit: str = "",
+        choices: Iterable[Choice] | None = None,
+        **words: str,
+    ) -> Field:
+        """Return a field of this form as the table of wants tells of it; see `wants.asked`."""
+        units = self.shown.site.units
+        return asked(
+            self.NAME, want, units, name=name, label=label, value=value, unit=unit, choices=choices, **words
+        )
+
+    def when_and_note(self) -> tuple[Field, Field]:
+        """Return the two fields that most forms end with."""
+        return self.ask("at", value="now"), self.ask("note")
 
     def asked(self) -> Sequence[Field]:
         """Return the fields."""

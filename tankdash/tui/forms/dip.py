@@ -13,7 +13,7 @@ from tankdash.keeping.desk import Desk
 from tankdash.keeping.entering.records import EntryError, enter_dip
 from tankdash.keeping.when import moment_words
 from tankdash.tui.forms.answers import dip_unit, tank_label, usual_tank
-from tankdash.tui.forms.base import NOTE, WHEN, Form, Values
+from tankdash.tui.forms.base import Form, Values
 from tankdash.tui.forms.effects import change_sentences
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.field import Field, TypedField
@@ -49,13 +49,13 @@ class DipForm(Form):
         ]
         self._order = [*first, *(tank for tank in shown.layout.tanks if tank not in first)]
         kept = sum(1 for number, tank in enumerate(self._order) if number < AT_ONCE or tank in self.draft)
-        return [*(self._tank_field(shown, tank) for tank in self._order[:kept]), WHEN, NOTE]
+        return [*(self._tank_field(shown, tank) for tank in self._order[:kept]), *self.when_and_note()]
 
     def _tank_field(self, shown: Shown, tank: str) -> Field:
         unit = dip_unit(shown)
         is_gap = shown.site.tanks[tank].dip.measured_from == "brim"
-        explain = f"{'gap from brim' if is_gap else 'wet length'}; digits are {unit}"
-        return Field(tank, tank_label(shown, tank), explain, unit=unit)
+        how = "gap from brim" if is_gap else "wet length"
+        return self.ask("reading", name=tank, label=tank_label(shown, tank), unit=unit, how=how)
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the dip; tanks left empty are not part of it."""

@@ -21,10 +21,32 @@ from tankdash.keeping.entering.setting import (
     enter_set,
 )
 from tankdash.tui.forms.answers import length_unit
-from tankdash.tui.forms.base import NOTE, WHEN, Form, Values
+from tankdash.tui.forms.base import Form, Values
 from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.field import Choice, ChoiceField, Field, FieldChanged
+
+STATE_MEANINGS: dict[str, str] = {
+    "open": "a valve lets water through; a roof delivers again",
+    "closed": "a valve shut: its tanks part company",
+    "primed": "the crest is full of water, the siphon works",
+    "unprimed": "air stands in the crest, it passes nothing",
+    "stuck": "the valve cannot be turned, whatever it is",
+    "freed": "the valve turns again",
+    "plugged": "a bung is in: the roof brings nothing",
+    "bypass": "the roof's water is led past the tanks",
+    "base": "the tank's floor stands at another height, given below",
+    "vented": "air can come in and out",
+    "sealed": "no air: the tank shares no level and is left out of the total",
+    "drain-open": "the tank runs empty by its drain, and rain with it",
+    "drain-closed": "it holds water again",
+    "shape-void": "bulged or dented: its stick tells no litres any more",
+    "locked": "the outlet must stay off",
+    "unlocked": "it may run again",
+    "winter": "laid up: rain is not credited, chores sleep",
+    "in-use": "in use again",
+}
+"""What follows from each state that can be set."""
 
 
 def settable(shown: Shown) -> dict[str, tuple[str, tuple[str, ...]]]:
@@ -72,19 +94,15 @@ class SetForm(Form):
         items = tuple(Choice(key, printable(label)) for key, (label, _) in self._settable.items())
         drafted = self.draft.get("item", "")
         states = self._states(drafted if drafted in self._settable else items[0].value)
-        unit = length_unit(shown)
         return (
-            Field("item", "What", "left and right choose", choices=items),
-            Field("state", "Is now", "left and right choose", choices=states),
-            Field(
-                "base", "Height of a base", f"only for a base: above the datum, digits are {unit}", unit=unit
-            ),
-            WHEN,
-            NOTE,
+            self.ask("item", choices=items),
+            self.ask("state", choices=states),
+            self.ask("base", unit=length_unit(shown)),
+            *self.when_and_note(),
         )
 
     def _states(self, item: str) -> tuple[Choice, ...]:
-        return tuple(Choice(state, state) for state in self._settable[item][1])
+        return tuple(Choice(state, state, STATE_MEANINGS[state]) for state in self._settable[item][1])
 
     @on(FieldChanged)
     def _other_item(self, event: FieldChanged) -> None:
@@ -122,16 +140,7 @@ class NoteForm(Form):
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return words, what was seen, and time."""
-        return (
-            Field("note", "What you saw", "in your own words"),
-            Field(
-                "about",
-                "The overflow",
-                "did water run from it?",
-                choices=(Choice("", "not looked"), Choice("yes", "it ran"), Choice("no", "it was dry")),
-            ),
-            WHEN,
-        )
+        return (self.ask("note"), self.ask("about"), self.ask("at", value="now"))
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the note."""

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from tankdash.tui.forms.asking import Asking
+from tankdash.tui.forms.wants import asked
 from tankdash.tui.widgets.field import Field
 from tankdash.tui.widgets.keybar import Foot
 
@@ -33,7 +34,7 @@ class SearchForm(Asking):
 
     def asked(self) -> Sequence[Field]:
         """Return the one field."""
-        return (Field("words", "Words", "such as rain, north, may, leaf screen", self.words),)
+        return (asked("search", "words", "metric", value=self.words),)
 
     def preview(self) -> None:
         """Say what Enter will do."""

@@ -24,15 +24,10 @@ from tankdash.tui.forms.answers import (
     usual_tank,
     volume_unit,
 )
-from tankdash.tui.forms.base import NOTE, WHEN, Form, Values
+from tankdash.tui.forms.base import Form, Values
 from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
-from tankdash.tui.widgets.field import Choice, Field
-
-
-def _volume_field(shown: Shown, label: str, explain: str = "") -> Field:
-    unit = volume_unit(shown)
-    return Field("volume", label, explain or f"digits are {unit}; or such as 2 cu ft", unit=unit)
+from tankdash.tui.widgets.field import Field
 
 
 def _volume(values: Values) -> str:
@@ -42,18 +37,10 @@ def _volume(values: Values) -> str:
     return text
 
 
-def _outlet_and_bed(shown: Shown) -> list[Field]:
-    fields = [
-        Field(
-            "outlet",
-            "From which outlet",
-            "left and right choose",
-            usual_outlet(shown),
-            choices=outlet_choices(shown),
-        ),
-    ]
+def _outlet_and_bed(form: Form, shown: Shown) -> list[Field]:
+    fields = [form.ask("outlet", value=usual_outlet(shown), choices=outlet_choices(shown))]
     if shown.site.beds:
-        fields.append(Field("bed", "For which bed", "left and right choose", choices=bed_choices(shown)))
+        fields.append(form.ask("bed", choices=bed_choices(shown)))
     return fields
 
 
@@ -73,7 +60,8 @@ class UseForm(Form):
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return volume, outlet, bed, time and note."""
-        return (_volume_field(shown, "How much was drawn"), *_outlet_and_bed(shown), WHEN, NOTE)
+        volume = self.ask("volume", unit=volume_unit(shown))
+        return (volume, *_outlet_and_bed(self, shown), *self.when_and_note())
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the draw."""
@@ -95,20 +83,8 @@ class TapForm(Form):
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return what was done, outlet, bed, rate, time and note."""
-        is_running = bool(shown.levels.standing.open_taps)
-        return (
-            Field(
-                "what",
-                "What was done",
-                "left and right choose",
-                "close" if is_running else "open",
-                choices=(Choice("open", "opened"), Choice("close", "closed")),
-            ),
-            *_outlet_and_bed(shown),
-            Field("rate", "Rate, when closing", "if you measured it, such as 10 L/min; else leave it empty"),
-            WHEN,
-            NOTE,
-        )
+        what = self.ask("what", value="close" if shown.levels.standing.open_taps else "open")
+        return (what, *_outlet_and_bed(self, shown), self.ask("rate"), *self.when_and_note())
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the tap's change."""
@@ -138,11 +114,10 @@ class MoveForm(Form):
         """Return volume, both tanks, time and note."""
         tanks = tank_choices(shown)
         return (
-            _volume_field(shown, "How much was moved"),
-            Field("source", "Out of", "left and right choose", usual_tank(shown), choices=tanks),
-            Field("target", "Into", "left and right choose", tanks[-1].value, choices=tanks),
-            WHEN,
-            NOTE,
+            self.ask("volume", unit=volume_unit(shown)),
+            self.ask("source", value=usual_tank(shown), choices=tanks),
+            self.ask("target", value=tanks[-1].value, choices=tanks),
+            *self.when_and_note(),
         )
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
@@ -169,13 +144,11 @@ class PourForm(Form):
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return volume, tank, what it was, time and note."""
-        kinds = ("hose", "melt", "dew", "hail", "other")
         return (
-            _volume_field(shown, "How much came in", "empty if it was only noticed"),
-            Field("tank", "Into", "left and right choose", usual_tank(shown), choices=tank_choices(shown)),
-            Field("what", "What it was", "left and right choose", choices=tuple(Choice(k, k) for k in kinds)),
-            WHEN,
-            NOTE,
+            self.ask("volume", unit=volume_unit(shown)),
+            self.ask("tank", value=usual_tank(shown), choices=tank_choices(shown)),
+            self.ask("what"),
+            *self.when_and_note(),
         )
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:

@@ -11,10 +11,10 @@ from tankdash.keeping.desk import Desk
 from tankdash.keeping.entering.records import EntryError, enter_frost, enter_rain
 from tankdash.keeping.when import TimeError, local_day, parse_day
 from tankdash.tui.forms.answers import rain_unit, temperature_unit
-from tankdash.tui.forms.base import NOTE, WHEN, Form, Values
+from tankdash.tui.forms.base import Form, Values
 from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
-from tankdash.tui.widgets.field import Choice, Field
+from tankdash.tui.widgets.field import Field
 
 
 class RainForm(Form):
@@ -30,21 +30,8 @@ class RainForm(Form):
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return depth, what became of the gauge, days covered, time and note."""
-        unit = rain_unit(shown)
-        return (
-            Field(
-                "depth", "In the gauge", f"digits are {unit}; or such as 60-90 mm, 0.42 in, trace", unit=unit
-            ),
-            Field(
-                "left_in",
-                "The gauge",
-                "if it was left, the next reading counts from this one",
-                choices=(Choice("", "was emptied"), Choice("yes", "was left as it is")),
-            ),
-            Field("days", "Sum of how many days", "empty: since the last reading, one day at most"),
-            WHEN,
-            NOTE,
-        )
+        depth = self.ask("depth", unit=rain_unit(shown))
+        return (depth, self.ask("left_in"), self.ask("days"), *self.when_and_note())
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the reading."""
@@ -82,12 +69,8 @@ class FrostForm(Form):
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return low, night and note."""
-        unit = temperature_unit(shown)
-        return (
-            Field("low", "Lowest temperature", f"digits are {unit}; a minus for below zero", unit=unit),
-            Field("night", "Which night", "the day on which it begins: today, or 2026-11-03", "today"),
-            NOTE,
-        )
+        low = self.ask("low", unit=temperature_unit(shown))
+        return (low, self.ask("night", value="today"), self.ask("note"))
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the low."""

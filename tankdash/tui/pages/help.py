@@ -1,4 +1,4 @@
-"""What every key does, from the one registry; and the words of the trade the screen uses."""
+"""Help: the page it was asked on, what every key does, what every field wants, and the words of the trade."""
 
 from __future__ import annotations
 
@@ -6,9 +6,13 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
 from tankdash.drawing.canvas import Row, Span
-from tankdash.tui.actions import by_group
+from tankdash.tui import registry
+from tankdash.tui.actions import Action, by_group
+from tankdash.tui.forms.wants import WANTS, Want
+from tankdash.tui.pages.about import ABOUT, About
 from tankdash.tui.pages.page import Page
 from tankdash.tui.widgets.picture import Picture, paragraph
+from tankdash.units import Units
 
 WORDS: tuple[tuple[str, str], ...] = (
     ("dip", "a reading of a tank: the wet length of a stick, or the dry gap below the brim"),
@@ -27,46 +31,102 @@ WORDS: tuple[tuple[str, str], ...] = (
 
 
 class HelpWords(Picture):
-    """All keys and words."""
+    """All of it, beginning with the page it was asked on."""
+
+    def __init__(self, heading: str, about: About | None, units: Units) -> None:
+        super().__init__()
+        self.heading = heading
+        """Of the page it was asked on."""
+        self.about = about
+        """What that page tells; None when there is nothing to say of it."""
+        self.units = units
+        """Of the garden, for the examples."""
 
     def draw(self, width: int, height: int) -> list[Row]:
-        """Return the keys under their headings, then the words."""
+        """Return the page asked about, the keys under their headings, the forms with their fields, the words."""
         rows: list[Row] = []
+        if self.about is not None:
+            rows.append([Span(f"This page: {self.heading}", "strong")])
+            for sentence in self.about.says:
+                rows += paragraph(f"  {sentence}", width, indent=2)
+            rows += [line for action in self.about.actions for line in key_rows(action, width)]
         for group, actions in by_group():
             if rows:
                 rows.append([])
             rows.append([Span(group, "strong")])
-            for action in actions:
-                head = f"  {action.keys_shown:<12} {action.name:<13} "
-                lines = paragraph(action.does, max(16, width - len(head)), "plain")
-                rows.append([Span(head[:15], "key"), Span(head[15:], "strong"), *lines[0]])
-                rows += [[Span(" " * len(head), "plain"), *line] for line in lines[1:]]
+            rows += [line for action in actions for line in key_rows(action, width)]
         rows += [[], [Span("In a form", "strong")]]
         rows += paragraph(
-            "  Enter saves. Esc leaves and keeps what was typed. Tab or the arrows go to the next field. F1 "
-            "explains the form.",
+            "  Enter saves. Esc leaves and keeps what was typed. Tab or the arrows go to the next field. F1, or a "
+            "question mark where none can be meant, tells what the field with the cursor wants.",
             width,
             indent=2,
         )
+        shared = shared_wants()
+        for want in shared:
+            rows += want_rows(want, self.units, width)
+        for name in registry.FORMS:
+            rows += [[], [Span(f"Form: {registry.form_class(name).TITLE_WORDS}", "strong")]]
+            for want in WANTS[name].values():
+                if want not in shared:
+                    rows += want_rows(want, self.units, width)
         rows += [[], [Span("Words", "strong")]]
         for word, meaning in WORDS:
             rows += paragraph(f"  {word}: {meaning}", width, indent=4)
         return rows
 
 
+def shared_wants() -> list[Want]:
+    """Return the fields that several forms have, each once."""
+    asked = [want for name in registry.FORMS for want in WANTS[name].values()]
+    return [want for place, want in enumerate(asked) if asked.index(want) == place and asked.count(want) > 1]
+
+
+def key_rows(action: Action, width: int) -> list[Row]:
+    """Return an action with its keys."""
+    head = f"  {action.keys_shown:<16} {action.name:<13} "
+    lines = paragraph(action.does, max(16, width - len(head)), "plain")
+    rows: list[Row] = [[Span(head[:19], "key"), Span(head[19:], "strong"), *lines[0]]]
+    return rows + [[Span(" " * len(head), "plain"), *line] for line in lines[1:]]
+
+
+def want_rows(want: Want, units: Units, width: int) -> list[Row]:
+    """Return a field of a form: what it wants, what may be typed, what it means to leave it empty."""
+    said = f"  {want.label}: {want.says}"
+    examples = want.typed(units)
+    if examples:
+        said += f" Such as {', '.join(examples)}."
+    if want.empty:
+        said += f" Left empty: {want.empty}."
+    rows = paragraph(said, width, indent=4)
+    for answer, meaning in want.choices.values():
+        rows += paragraph(f"    {answer}: {meaning}", width, indent=6)
+    return rows
+
+
 class HelpPage(Page):
-    """The page of help."""
+    """The page of help; leaving it goes back to the page it was asked on."""
 
     HEADING = "Help"
+    asked_on: str = "home"
+    """Name of the page it was asked on."""
 
     def compose_body(self) -> ComposeResult:
         """Yield the words."""
+        units: Units = "metric" if self.shown is None else self.shown.site.units
+        page = registry.page_class(self.asked_on)
+        heading = page.HEADING if issubclass(page, Page) else ""
         with VerticalScroll(classes="page-body", can_focus=False):
-            yield HelpWords()
+            yield HelpWords(heading or "home", ABOUT.get(self.asked_on), units)
 
     def move_mark(self, step: int) -> bool:
         """Scroll."""
         self.query_one(".page-body").scroll_relative(y=step, animate=False)
+        return True
+
+    def step_back(self) -> bool:
+        """Go back to the page it was asked on."""
+        self.app.pop_screen()
         return True
 
     def summary(self) -> str:

@@ -18,6 +18,7 @@ from textual.reactive import Reactive
 from textual.widgets import Input
 
 from tankdash.drawing.canvas import Row, Span
+from tankdash.drawing.cells import printable
 from tankdash.tui.widgets.picture import Picture, paragraph
 
 
@@ -29,6 +30,8 @@ class Choice:
     """What is written down."""
     words: str
     """What is shown."""
+    meaning: str = ""
+    """What follows from it, for who asks."""
 
 
 @dataclass(frozen=True)
@@ -47,6 +50,14 @@ class Field:
     """Unit that a bare number takes, shown after the text; empty when the text stands alone."""
     choices: tuple[Choice, ...] = ()
     """Answers to choose from; empty for a field that is typed."""
+    says: str = ""
+    """What it wants and why, for who asks."""
+    empty: str = ""
+    """What it means to leave it empty; nothing where it cannot be."""
+    examples: tuple[str, ...] = ()
+    """What may be typed."""
+    is_free: bool = False
+    """Whether it takes any words, so that a question mark is one of them."""
 
     @property
     def first(self) -> str:
@@ -66,7 +77,13 @@ class FieldChanged(Message):
         """What it holds now, the shown unit included."""
 
 
+class HelpAsked(Message):
+    """A question mark was typed where none belongs."""
+
+
 _BARE = frozenset("0123456789 .,/-½¼¾⅛⅜⅝⅞⅓⅔")
+_WAYS = ("gap ", "depth ")
+"""Words before a reading that tell which way it was taken."""
 
 
 def with_unit(text: str, unit: str) -> str:
@@ -83,16 +100,12 @@ def with_unit(text: str, unit: str) -> str:
     --------
     >>> with_unit("84", "cm"), with_unit("31 1/2", "in"), with_unit("33 in", "cm"), with_unit("", "cm")
     ('84 cm', '31 1/2 in', '33 in', '')
-    >>> with_unit("eighty", "cm")
-    'eighty'
+    >>> with_unit("eighty", "cm"), with_unit("gap 20", "cm")
+    ('eighty', 'gap 20 cm')
     """
     stripped = text.strip()
-    if (
-        unit
-        and stripped
-        and any(sign.isnumeric() for sign in stripped)
-        and set(stripped.lstrip("><=~+-")) <= _BARE
-    ):
+    number = next((stripped[len(way) :] for way in _WAYS if stripped.lower().startswith(way)), stripped)
+    if unit and any(sign.isnumeric() for sign in number) and set(number.lstrip("><=~+-")) <= _BARE:
         return f"{stripped} {unit}"
     return stripped
 
@@ -131,6 +144,19 @@ class FieldInput(Input):
 
     virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
     """Size of the text, longer than the field when it scrolls."""
+    is_free = True
+    """Whether a question mark is taken as it is, not as a wish for help."""
+
+    def validate_value(self, value: str) -> str:
+        """Return the text with what would steer the terminal written as signs: a note may come from a file."""
+        return value if value.isprintable() else printable(value)
+
+    def on_key(self, event: events.Key) -> None:
+        """Ask for help where a question mark can mean nothing else."""
+        if event.key == "question_mark" and not self.is_free:
+            event.stop()
+            event.prevent_default()
+            self.post_message(HelpAsked())
 
 
 class TypedField(Vertical):
@@ -154,6 +180,7 @@ class TypedField(Vertical):
     def on_mount(self) -> None:
         """Keep the cursor still."""
         self.input.cursor_blink = False
+        self.input.is_free = self.field.is_free
 
     @property
     def input(self) -> FieldInput:
