@@ -14,7 +14,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 from gardens import START, THREE_TOTES, at, dip, journal, rain, site
 
 from tankdash.journal.entries import Change
-from tankdash.keeping.checking.survey import Survey, accept_base, survey_of, theil_sen
+from tankdash.keeping.checking.soundings import bases_noted, theil_sen
+from tankdash.keeping.checking.survey import Survey, accept_base, survey_of
 from tankdash.keeping.entering.naming import EntryError
 from tankdash.keeping.state.replay import replay
 from tankdash.site.model import Site
@@ -165,3 +166,65 @@ def test_the_true_base_lies_within_what_is_claimed(
 
 def test_theil_sen_of_points_at_one_time_is_no_slope() -> None:
     assert theil_sen([(1.0, 0.0), (1.0, 5.0)]) is None
+
+
+def test_a_base_taken_as_true_goes_on_being_followed() -> None:
+    """Sunk 4 mm a month, accepted at each survey: the settlement is still told, and the base is as noted."""
+    garden, happened = site(), []
+    for month in range(6):
+        sunk = -0.004 * month
+        happened.append((at(30.44 * month), still(0.8, south=sunk)))
+        happened.append((at(30.44 * month, 1.0), Change("south", "base", round(0.23 + sunk, 4))))
+    south = survey(garden, *happened).tanks["south"]
+    assert len(south.soundings) == 6
+    assert south.is_settling
+    assert south.per_month_m == pytest.approx(-0.004, abs=2e-4)
+    assert south.finding == "none"
+    assert "south sinks by about 4 mm a month over 6 surveys" in survey(garden, *happened).text
+
+
+def test_a_tank_set_on_new_blocks_begins_anew() -> None:
+    """What surveys said of the old place says nothing of the new one."""
+    months = [(at(30.44 * month), still(0.8, south=-0.004 * month)) for month in range(5)]
+    lifted = (at(150), Change("south", "base", 0.33))
+    found = survey(site(), *months, lifted)
+    assert "south" not in found.tanks
+    again = survey(site(), *months, lifted, (at(160), still(0.8, south=0.10)))
+    south = again.tanks["south"]
+    assert (len(south.soundings), south.per_month_m, south.finding) == (1, None, "none")
+
+
+def test_a_base_that_sinks_is_told_where_it_has_come_to() -> None:
+    """Ten surveys, 1.5 mm a month: the mean of them would be 7 mm behind."""
+    happened = [(at(30.44 * month), still(0.8, south=-0.0015 * month)) for month in range(10)]
+    south = survey(site(), *happened).tanks["south"]
+    assert south.base_m == pytest.approx(0.23 - 0.0135, abs=1e-4)
+    assert south.finding == "settlement"
+
+
+def test_a_few_shaky_dips_are_no_settlement() -> None:
+    happened = [(at(7), still(0.8, south=0.004)), (at(14), still(0.8)), (at(21), still(0.8, south=-0.004))]
+    found = survey(site(), *happened)
+    south = found.tanks["south"]
+    assert south.per_month_m is not None
+    assert not south.is_settling
+    assert "a month" not in found.text
+
+
+def test_raising_all_to_the_highest_lip_brings_back_all_that_uneven_bases_cost() -> None:
+    """Lips at 1.15, 1.22 and 1.28 m: 13 and 6 cm of packing bring back the whole 200 L."""
+    found = survey(site(), (START, still(0.8)))
+    assert found.levelling is not None
+    assert found.levelling.by_m == {"north": pytest.approx(0.13), "middle": pytest.approx(0.06)}
+    assert found.levelling.gains_l == pytest.approx(found.lost_to_bases_l) == pytest.approx(200.0)
+    assert "Raising north by 13 cm and middle by 6 cm brings back 200 L." in found.text
+    assert "Empty a tank before you raise it" in found.text
+
+
+def test_the_noted_bases_are_those_of_the_file_and_of_every_set() -> None:
+    entries = journal(
+        (at(1), Change("south", "base", 0.21)), (at(2), still(0.8)), (at(3), Change("south", "base", 0.2))
+    )
+    noted = bases_noted(site(), entries)
+    assert [base for _, base in noted["south"]] == [0.23, 0.21, 0.2]
+    assert noted["north"] == ((None, 0.2),)

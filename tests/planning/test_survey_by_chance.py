@@ -89,3 +89,36 @@ def test_a_claim_half_as_wide_would_fail() -> None:
         tank = survey_of(site, replay(site, [one], one.at, whole=True), "north").tanks["south"]
         held += abs(tank.base_m - 0.23) <= 0.5 * tank.plus_minus_m
     assert held / 200 < 0.85
+
+
+@pytest.mark.parametrize(("surveys", "error"), [(3, even), (3, normal), (8, even)])
+def test_settlement_is_cried_for_a_base_that_stands_still_in_one_of_twenty_draws_at_most(
+    surveys: int, error: Callable[[random.Random], float]
+) -> None:
+    site, draw = load_text(TEXT), random.Random(11)
+    cried = total = 0
+    for _ in range(500):
+        entries = [
+            entry(number, draw.uniform(0.6, 1.0), NOTED, draw, error) for number in range(1, surveys + 1)
+        ]
+        found = survey_of(site, replay(site, entries, entries[-1].at, whole=True), "north")
+        for key in ("middle", "south"):
+            total += 1
+            cried += found.tanks[key].is_settling
+            assert found.tanks[key].finding != "link-not-passing"
+    assert total == 1000
+    assert cried / total <= 0.05
+
+
+def test_settlement_of_two_centimetres_a_month_is_told_within_its_slope() -> None:
+    """Eight weekly surveys: it is found in every draw, the slope within 1 cm a month, the base within its claim."""
+    site, draw, weekly = load_text(TEXT), random.Random(12), -0.020 * 7.0 / 30.44
+    for _ in range(100):
+        entries = []
+        for number in range(1, 9):
+            true = {**NOTED, "south": NOTED["south"] + weekly * number}
+            entries.append(entry(number, draw.uniform(0.7, 1.0), true, draw, even))
+        south = survey_of(site, replay(site, entries, entries[-1].at, whole=True), "north").tanks["south"]
+        assert south.is_settling
+        assert south.per_month_m == pytest.approx(-0.020, abs=0.010)
+        assert abs(south.base_m - (NOTED["south"] + 8 * weekly)) <= south.plus_minus_m
