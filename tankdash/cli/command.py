@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from tankdash.cli.call import Call
 
 FINE, FOUND_SOMETHING, BAD_INPUT = 0, 1, 2
-"""Exit codes. `balance` and `survey` say FOUND_SOMETHING when there is something to look at."""
+"""Exit codes; a command that may end with FOUND_SOMETHING says when in `found`."""
 
 
 @dataclass(frozen=True)
@@ -27,5 +27,7 @@ class Command:
     """Does it and returns the exit code."""
     arguments: Callable[[argparse.ArgumentParser], None] = lambda parser: None
     """Adds what it takes."""
+    found: str = ""
+    """When it ends with FOUND_SOMETHING; empty where it never does."""
     is_recording: bool = False
     """Whether it writes to the journal: it takes `--at`, `--fold` and `--note`."""

@@ -19,25 +19,33 @@ if TYPE_CHECKING:
 
 
 def _import_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", metavar="FILE", help="a sheet, a GHCN-Daily file, or the folder of an export")
+    parser.add_argument(
+        "file", metavar="FILE", help="a sheet such as rain.csv, a GHCN-Daily file, or the folder of an export"
+    )
     parser.add_argument("--yes", action="store_true", help="write it; without this it is only counted")
     where = parser.add_argument_group("where it goes")
-    where.add_argument("--gauge", metavar="NAME", help="readings of that gauge, if not the garden's own")
+    where.add_argument(
+        "--gauge", metavar="NAME", help="readings of that gauge, if not the garden's own, such as lane"
+    )
     where.add_argument(
         "--history", action="store_true", help="past days for planning, apart from the own gauge"
     )
-    where.add_argument("--station", metavar="NAME", help="with --history or a GHCN-Daily file: which station")
+    where.add_argument(
+        "--station",
+        metavar="NAME",
+        help="with --history or a GHCN-Daily file: whose, such as village",
+    )
     add_sheet_options(parser)
 
 
 def add_sheet_options(parser: argparse.ArgumentParser) -> None:
     """Add the options by which the owner says how a sheet is to be read."""
     how = parser.add_argument_group("how a sheet is read, where it does not say so itself")
-    how.add_argument("--dates", choices=("day-first", "month-first"), help="the order in 03/04/2021")
-    how.add_argument("--decimal", choices=("comma", "point"), help="the decimal mark")
+    how.add_argument("--dates", choices=("day-first", "month-first"), help="which stands first in 03/04/2021")
+    how.add_argument("--decimal", choices=("comma", "point"), help="which mark is the decimal one")
     how.add_argument("--unit", choices=("mm", "cm", "in"), help="the unit of bare figures")
-    how.add_argument("--date-column", metavar="NAME", help="the heading over the dates")
-    how.add_argument("--rain-column", metavar="NAME", help="the heading over the rain")
+    how.add_argument("--date-column", metavar="NAME", help="the heading over the dates, such as Day")
+    how.add_argument("--rain-column", metavar="NAME", help="the heading over the rain, such as 'Rain (mm)'")
     how.add_argument(
         "--read-at",
         metavar="CLOCK",
@@ -216,7 +224,9 @@ def _say_end(call: Call, new: int, written: int) -> None:
 
 
 def _export_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("folder", metavar="DIR", help="the folder to write into; made if it is not there")
+    parser.add_argument(
+        "folder", metavar="DIR", help="the folder to write into, such as backup; made if need be"
+    )
     parser.add_argument("--overwrite", action="store_true", help="replace files of an earlier export")
 
 
@@ -236,7 +246,7 @@ def _export(call: Call) -> int:
 
 
 def _calendar_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", metavar="FILE.ics", help="the calendar file to write")
+    parser.add_argument("file", metavar="FILE.ics", help="the calendar file to write, such as chores.ics")
     parser.add_argument("--overwrite", action="store_true", help="replace the file of an earlier call")
 
 

@@ -9,9 +9,10 @@ from tankdash.cli.call import Call
 from tankdash.cli.command import Command
 from tankdash.cli.describing import height, level_lines, litres, warning_lines
 from tankdash.cli.noting import entry_json
+from tankdash.cli.options import EachTogether, Together, add_at
 from tankdash.cli.pages import add_overwrite, write_page
 from tankdash.cli.text import plain, table, wrapped
-from tankdash.cli.typed import UsageError, given_pairs, words
+from tankdash.cli.typed import UsageError, given_pairs
 
 if TYPE_CHECKING:
     from tankdash.journal.entries import Dips, Record
@@ -102,19 +103,15 @@ def _load(tank: SiteTank) -> dict[str, float | None]:
 # Levels and try
 
 
-def _at_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--at", metavar="TIME", help="the time asked about, if not now")
-
-
 def _levels_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--dip",
         nargs="+",
         action="extend",
         metavar="TANK=READING",
-        help="what if the stick showed this; nothing is written",
+        help="what if the stick showed this, such as north=60cm or north='31 1/2 in'",
     )
-    _at_arguments(parser)
+    add_at(parser)
 
 
 def _dips(call: Call, given: list[str] | None) -> Dips | None:
@@ -142,21 +139,39 @@ def _levels(call: Call) -> int:
 
 def _try_arguments(parser: argparse.ArgumentParser) -> None:
     _levels_arguments(parser)
-    parser.add_argument("--rain", nargs="+", metavar="DEPTH", help="a rain of that depth falls now")
-    parser.add_argument("--use", nargs="+", metavar="VOLUME", help="so much is drawn")
-    parser.add_argument("--outlet", metavar="ID", help="from which outlet, where there are several")
     parser.add_argument(
-        "--pour", nargs="+", action="extend", metavar="TANK=VOLUME", help="so much is poured in"
+        "--rain",
+        nargs="+",
+        action=Together,
+        metavar="DEPTH",
+        help="such a rain falls now: 20mm, 0.8in, 15-20mm",
+    )
+    parser.add_argument(
+        "--use",
+        nargs="+",
+        action=Together,
+        metavar="VOLUME",
+        help="so much is drawn, such as 100L or '20 US gal'",
+    )
+    parser.add_argument(
+        "--outlet", metavar="ID", help="with --use: from which outlet, where there are several, such as tap"
+    )
+    parser.add_argument(
+        "--pour",
+        nargs="+",
+        action="extend",
+        metavar="TANK=VOLUME",
+        help="so much is poured in, such as north=40L",
     )
     parser.add_argument(
         "--set",
         nargs="+",
-        action="append",
+        action=EachTogether,
         metavar="ITEM=STATE",
-        help="something is set, as with the command set",
+        help="something is set as with the command set, such as north-middle=closed; may be repeated",
     )
     parser.add_argument(
-        "--flush", choices=("full", "empty"), help="take the first-flush pipes for full or empty"
+        "--flush", choices=("full", "empty"), help="take every first-flush pipe for full, or for empty"
     )
 
 
@@ -172,19 +187,19 @@ def _try(call: Call) -> int:
     if dips is not None:
         records.append(dips)
     for given in args.set or ():
-        item, sign, state = words(given).partition("=")
+        item, sign, state = given.partition("=")
         if not sign:
             raise UsageError("--set needs an item and its state: write it as --set north-middle=closed.")
         records.append(enter_set(site, item, state, call.at))
     if args.pour:
         for tank, volume in given_pairs(args.pour, "--pour", "north=40L", call.tank_names).items():
             records.append(enter_pour(site, standing, volume, tank))
-    rain = parse_rain(words(args.rain), site.units) if args.rain else None
+    rain = parse_rain(args.rain, site.units) if args.rain else None
     if args.use:
         # A pump is held against the water it would then stand in: what is dipped, set, rained and poured comes first.
         if records or rain is not None or args.flush is not None:
             standing = call.desk.try_out(call.at, records, rain, args.flush).standing
-        records.append(enter_use(site, standing, words(args.use), args.outlet))
+        records.append(enter_use(site, standing, args.use, args.outlet))
     elif args.outlet:
         raise UsageError("--outlet goes with --use.")
     if not records and rain is None and args.flush is None:
@@ -201,10 +216,16 @@ def _try(call: Call) -> int:
 
 
 def _chores_arguments(parser: argparse.ArgumentParser) -> None:
-    _at_arguments(parser)
-    parser.add_argument("--until", metavar="DAY", help="only what is due by that day")
-    parser.add_argument("--all", action="store_true", help="those done and asleep too")
-    parser.add_argument("--html", metavar="FILE", help="write them as a sheet to print, with boxes to tick")
+    add_at(parser)
+    parser.add_argument(
+        "--until", metavar="DAY", help="only what is due by that day, such as sunday or 2026-06-30"
+    )
+    parser.add_argument("--all", action="store_true", help="those that are done or asleep, too")
+    parser.add_argument(
+        "--html",
+        metavar="FILE",
+        help="write a sheet to print, with boxes to tick, such as chores.html",
+    )
     add_overwrite(parser)
 
 
@@ -262,7 +283,7 @@ def _chore_lines(call: Call, state: ChoreState) -> list[str]:
 
 
 def _rainfall_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--until", metavar="DAY", help="up to that day, if not today")
+    parser.add_argument("--until", metavar="DAY", help="up to that day, if not today, such as 2026-06-30")
 
 
 def _rainfall(call: Call) -> int:
@@ -314,8 +335,8 @@ def _rain_words(call: Call, figures: dict[str, Any], key: str) -> str:
 
 
 def _log_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--last", type=int, metavar="N", help="only the last so many")
-    parser.add_argument("--all", action="store_true", help="those taken back too")
+    parser.add_argument("--last", type=int, metavar="N", help="only the last so many, such as 10")
+    parser.add_argument("--all", action="store_true", help="those taken back, too")
 
 
 def _log(call: Call) -> int:
@@ -400,7 +421,7 @@ COMMANDS = (
         "rain events and month totals",
         "Lists rain events, parted by dry gaps, and the months with their totals. Days that nobody "
         "read are gaps, never dry; a total with a lower bound in it stays a lower bound.",
-        ("tankdash rainfall", "tankdash rainfall --json"),
+        ("tankdash rainfall", "tankdash rainfall --until 2026-05-31", "tankdash rainfall --json"),
         _rainfall,
         _rainfall_arguments,
     ),

@@ -25,12 +25,14 @@ MOST_TANKS = 50
 
 def _arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="the site file to write, such as tankdash.yaml")
-    parser.add_argument("--name", metavar="NAME", help="what the garden is called")
+    parser.add_argument("--name", metavar="NAME", help="what the garden is called, such as 'Plum yard'")
     parser.add_argument(
-        "--units", choices=("metric", "us", "imperial"), help="how you measure; default metric"
+        "--units", choices=("metric", "us", "imperial"), help="how you measure (default metric)"
     )
-    parser.add_argument("--timezone", metavar="ZONE", help="an IANA name; default that of this computer")
-    parser.add_argument("--tanks", metavar="KIND", nargs="+", help="the row, such as: tote tote barrel")
+    parser.add_argument("--timezone", metavar="ZONE", help="such as Europe/Lisbon (default: this computer's)")
+    parser.add_argument(
+        "--tanks", metavar="KIND", nargs="+", help="the tanks of the row, such as tote tote barrel"
+    )
     parser.add_argument("--plain", action="store_true", help="ask nothing, also at a terminal")
 
 

@@ -11,15 +11,14 @@ import re
 import textwrap
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from tankdash import __version__
 from tankdash.cli.command import Command
 from tankdash.cli.families import COMMANDS
+from tankdash.cli.options import MARK, Together, add_at
 from tankdash.cli.typed import UsageError
 
-_MARK = "\ue000"
-"""Put before a value that begins with a minus, so that it is not taken for an option; taken off again."""
 _MINUS_VALUE = re.compile(r"[-−][\d.,½⅓⅔¼¾⅕⅛⅜⅝⅞]")
 
 
@@ -33,11 +32,15 @@ class Typed:
 
 
 class _Parser(argparse.ArgumentParser):
-    """Complains in one sentence instead of printing its usage."""
+    """Complains in one sentence instead of printing its usage, and sends no colour."""
+
+    def __init__(self, *args: Any, **settings: Any) -> None:
+        super().__init__(*args, **settings)
+        self.color = False  # which newer Pythons would send to a terminal
 
     def error(self, message: str) -> NoReturn:
         """Raise what is wrong with the words typed."""
-        message = message.replace(_MARK, "")
+        message = message.replace(MARK, "")
         unknown = re.match(r"argument COMMAND: invalid choice: '(.*?)' \(choose", message)
         if unknown:
             name = unknown[1]
@@ -45,6 +48,15 @@ class _Parser(argparse.ArgumentParser):
             hint = f"did you mean `{close[0]}`?" if close else "`tankdash --help` lists them."
             raise UsageError(f"There is no command {name!r}: {hint}")
         raise UsageError(f"{message[:1].upper()}{message[1:]}: see `{self.prog} --help`.")
+
+
+class _Help(argparse.RawDescriptionHelpFormatter):
+    """Shows a value that may be typed unquoted as the one thing it is."""
+
+    def _format_args(self, action: argparse.Action, default_metavar: str) -> str:
+        if not isinstance(action, Together):
+            return super()._format_args(action, default_metavar)
+        return f"[{action.metavar}]" if action.nargs == "*" else str(action.metavar)
 
 
 def read_arguments(argv: list[str]) -> Typed:
@@ -57,7 +69,7 @@ def read_arguments(argv: list[str]) -> Typed:
     SystemExit
         After `--help` or `--version`.
     """
-    marked = [_MARK + word if _MINUS_VALUE.match(word) else word for word in argv]
+    marked = [MARK + word if _MINUS_VALUE.match(word) else word for word in argv]
     if any("\x00" in word for word in argv):
         raise UsageError("There is a NUL in what was typed.")
     args = build().parse_args(marked)
@@ -69,7 +81,7 @@ def read_arguments(argv: list[str]) -> Typed:
 
 def _unmarked(value: object) -> object:
     if isinstance(value, str):
-        return value.removeprefix(_MARK)
+        return value.removeprefix(MARK)
     if isinstance(value, list):
         return [_unmarked(part) for part in value]
     return value
@@ -88,7 +100,7 @@ def build() -> argparse.ArgumentParser:
             " Without a command it opens the screen."
         ),
         epilog=_EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=_Help,
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"tankdash {__version__}")
@@ -101,17 +113,17 @@ def build() -> argparse.ArgumentParser:
             command.name,
             help=command.summary,
             description=_filled(command.details),
-            epilog=_examples(command),
-            formatter_class=argparse.RawDescriptionHelpFormatter,
+            epilog=_end(command),
+            formatter_class=_Help,
             allow_abbrev=False,
         )
         command.arguments(sub)
         if command.is_recording:
             group = sub.add_argument_group("the entry")
+            add_at(group, "when it was")
             group.add_argument(
-                "--at", metavar="TIME", help="when it was, if not now: see Times in `tankdash --help`"
+                "--note", metavar="TEXT", default="", help="your own words beside it, such as 'windy'"
             )
-            group.add_argument("--note", metavar="TEXT", default="", help="your own words beside it")
         _add_common(sub, first=False)
     return parser
 
@@ -123,22 +135,34 @@ def _add_common(parser: argparse.ArgumentParser, *, first: bool) -> None:
         return value if first else argparse.SUPPRESS
 
     group = parser.add_argument_group("everywhere")
-    group.add_argument("--site", metavar="FILE", default=default(None), help="the site file")
+    group.add_argument(
+        "--site", metavar="FILE", default=default(None), help="the site file, such as garden.yaml"
+    )
     group.add_argument(
         "--journal",
         metavar="FILE",
         default=default(None),
-        help="the journal, if not NAME.journal.db beside it",
+        help="the journal, if not NAME.journal.db beside the site file NAME.yaml",
     )
-    group.add_argument("--now", metavar="TIME", default=default(None), help="take this for the present")
+    group.add_argument(
+        "--now",
+        metavar="TIME",
+        default=default(None),
+        help="take this for the present, such as 2026-05-04T07:30",
+    )
     group.add_argument(
         "--fold",
         type=int,
         choices=(0, 1),
         default=default(None),
-        help="which of two, for a time that comes twice",
+        help="which one is meant of a time that a clock change brings twice: 0 the first, 1 the second",
     )
-    group.add_argument("--json", action="store_true", default=default(False), help="answer in JSON")
+    group.add_argument(
+        "--json",
+        action="store_true",
+        default=default(False),
+        help="answer in JSON: metres, litres, mm, ISO times",
+    )
 
 
 def _filled(text: str) -> str:
@@ -147,8 +171,14 @@ def _filled(text: str) -> str:
     return "\n\n".join(part if part.startswith(" ") else textwrap.fill(part, 78) for part in parts)
 
 
-def _examples(command: Command) -> str:
-    return "examples:\n" + "\n".join(f"  {line}" for line in command.examples)
+def _end(command: Command) -> str:
+    """Return what stands at the end of a command's help: its examples, and what its exit code says."""
+    codes = ["0 fine", *([f"1 {command.found}"] if command.found else []), "2 bad input: told on stderr"]
+    if command.is_recording:
+        codes[-1] += ", and nothing is written"
+    lines = [f"  {line}" for line in command.examples]
+    said = textwrap.fill(f"Exit codes: {'; '.join(codes)}.", 78)
+    return "\n".join(["examples:", *lines, "", said, "", "Quantities and times: see `tankdash --help`."])
 
 
 _EPILOG = """\

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command
 from tankdash.cli.describing import litres
+from tankdash.cli.options import Together, add_at
 from tankdash.cli.text import table, wrapped
-from tankdash.cli.typed import UsageError, words
+from tankdash.cli.typed import UsageError
 
 if TYPE_CHECKING:
     from tankdash.planning.ensemble import Ensemble
@@ -20,20 +21,26 @@ PLOT_WIDTH, PLOT_HEIGHT = 78, 12
 
 
 def _supply_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--at", metavar="TIME", help="the time asked about, if not now")
+    add_at(parser)
     parser.add_argument(
-        "--away", metavar="DAYS", help="whether it lasts so many days without you, and the chores"
+        "--away", metavar="DAYS", help="whether it lasts so many days without you, and the chores, such as 11"
     )
     parser.add_argument(
-        "--leave-open", metavar="OUTLET", help="with --away: that outlet stays open meanwhile"
+        "--leave-open", metavar="OUTLET", help="with --away: that outlet stays open meanwhile, such as tap"
     )
     parser.add_argument(
-        "--forecast", nargs="+", metavar="DEPTH", help="the room to make before a rain of that depth"
+        "--forecast",
+        nargs="+",
+        action=Together,
+        metavar="DEPTH",
+        help="the room to make before a rain of that depth, such as 20mm or 0.8in",
     )
     past = parser.add_argument_group("past years")
-    past.add_argument("--station", metavar="NAME", help="whose past rain, if not the longest record")
     past.add_argument(
-        "--days", metavar="N", default="365", help="how far ahead they are run, 1 to 366 (default 365)"
+        "--station", metavar="NAME", help="whose past rain, if not the longest record, such as village"
+    )
+    past.add_argument(
+        "--days", metavar="N", default="365", help="how many days ahead they are run, 1 to 366 (default 365)"
     )
 
 
@@ -57,7 +64,7 @@ def _supply(call: Call) -> int:
         from tankdash.planning.telling import room_words
         from tankdash.units import parse_rain
 
-        rain = parse_rain(words(args.forecast), site.units)
+        rain = parse_rain(args.forecast, site.units)
         if rain.high_mm is None:
             raise UsageError("A forecast needs an upper end: write it as --forecast 20mm or 15-25mm.")
         room = room_before(desk, call.at, rain)

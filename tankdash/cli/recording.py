@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command
 from tankdash.cli.noting import note_down, tell
-from tankdash.cli.typed import UsageError, pairs, words
+from tankdash.cli.options import Together
+from tankdash.cli.typed import UsageError, pairs
 
 if TYPE_CHECKING:
     from tankdash.journal.entries import Record
@@ -18,7 +19,12 @@ if TYPE_CHECKING:
 
 
 def _dip_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("readings", nargs="+", metavar="TANK READING", help="a tank and what its stick shows")
+    parser.add_argument(
+        "readings",
+        nargs="+",
+        metavar="TANK READING",
+        help="a tank and what its stick shows, such as north 60cm or north 31 1/2 in",
+    )
 
 
 def _dip(call: Call) -> int:
@@ -28,7 +34,7 @@ def _dip(call: Call) -> int:
         readings = pairs(call.args.readings, call.tank_names, "reading")
         return enter_dip(call.site, call.desk.standing(call.at).layout, readings, call.at)
 
-    return note_down(call, understand, words(call.args.readings))
+    return note_down(call, understand, " ".join(call.args.readings))
 
 
 # Rain
@@ -36,18 +42,29 @@ def _dip(call: Call) -> int:
 
 def _rain_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "depth", nargs="+", metavar="DEPTH", help='such as 12mm, "0.42 in", 60-90mm, ">5.5 in", trace'
+        "depth",
+        nargs="+",
+        action=Together,
+        metavar="DEPTH",
+        help="what the gauge shows: 12mm, 0.42 in, 60-90mm, '>5.5 in', trace",
     )
     period = parser.add_argument_group(
         "the period, if not since the last reading of that gauge (one day at most)"
     )
-    period.add_argument("--from", dest="start", metavar="TIME", help="when it began to count")
     period.add_argument(
-        "--to", dest="end", metavar="TIME", help="when it ended, if not at the time of reading"
+        "--from", dest="start", metavar="TIME", help="when it began to count, such as 'monday 7:00'"
     )
-    period.add_argument("--day", metavar="DAY", help="it is the rain of that local day")
-    period.add_argument("--days", type=int, metavar="N", help="it is the sum of so many days")
-    parser.add_argument("--gauge", metavar="NAME", default=None, help="another gauge than the garden's own")
+    period.add_argument(
+        "--to",
+        dest="end",
+        metavar="TIME",
+        help="when it ended, if not at the time of reading, such as 'today 7:00'",
+    )
+    period.add_argument("--day", metavar="DAY", help="it is the rain of that local day, such as yesterday")
+    period.add_argument("--days", type=int, metavar="N", help="it is the sum of so many days, such as 3")
+    parser.add_argument(
+        "--gauge", metavar="NAME", default=None, help="another gauge than the garden's, such as lane"
+    )
     parser.add_argument(
         "--left-in",
         action="store_true",
@@ -64,7 +81,7 @@ def _rain(call: Call) -> int:
         args, zone = call.args, call.site.zone
         return enter_rain(
             call.site,
-            words(args.depth),
+            args.depth,
             call.at,
             call.now,
             entries=call.desk.entries(),
@@ -77,7 +94,7 @@ def _rain(call: Call) -> int:
         )
 
     args = call.args
-    said = [words(args.depth)]
+    said = [args.depth]
     for option, value in (
         ("--from", args.start),
         ("--to", args.end),
@@ -94,9 +111,17 @@ def _rain(call: Call) -> int:
 
 
 def _use_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("volume", nargs="*", metavar="VOLUME", help="how much was drawn, such as 9L")
-    parser.add_argument("--outlet", metavar="ID", help="from which outlet, where there are several")
-    parser.add_argument("--bed", metavar="ID", help="for which bed")
+    parser.add_argument(
+        "volume",
+        nargs="*",
+        action=Together,
+        metavar="VOLUME",
+        help="how much was drawn, such as 9L or 2 US gal",
+    )
+    parser.add_argument(
+        "--outlet", metavar="ID", help="from which outlet, where there are several, such as tap"
+    )
+    parser.add_argument("--bed", metavar="ID", help="for which bed, such as tomatoes")
     running = parser.add_mutually_exclusive_group()
     running.add_argument("--start", action="store_true", help="the outlet was opened and is left running")
     running.add_argument("--stop", action="store_true", help="the running outlet was closed")
@@ -107,7 +132,7 @@ def _use_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _use(call: Call) -> int:
     args = call.args
-    typed = words(args.volume)
+    typed = args.volume
     if (args.start or args.stop) and typed:
         raise UsageError("Give either a volume, or --start, or --stop.")
     if not (args.start or args.stop or typed):
@@ -136,9 +161,15 @@ def _use(call: Call) -> int:
 
 
 def _move_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("volume", nargs="+", metavar="VOLUME", help="how much")
-    parser.add_argument("source", metavar="FROM", help="the tank it was taken from")
-    parser.add_argument("target", metavar="TO", help="the tank it was put into")
+    parser.add_argument(
+        "volume",
+        nargs="+",
+        action=Together,
+        metavar="VOLUME",
+        help="how much, such as 100L or 25 US gal",
+    )
+    parser.add_argument("source", metavar="FROM", help="the tank it was taken from, such as north")
+    parser.add_argument("target", metavar="TO", help="the tank it was put into, such as upper")
 
 
 def _move(call: Call) -> int:
@@ -146,18 +177,22 @@ def _move(call: Call) -> int:
         from tankdash.keeping.entering.drawing_off import enter_move
 
         args = call.args
-        return enter_move(
-            call.site, call.desk.standing(call.at), words(args.volume), args.source, args.target
-        )
+        return enter_move(call.site, call.desk.standing(call.at), args.volume, args.source, args.target)
 
-    return note_down(call, understand, f"{words(call.args.volume)} {call.args.source} {call.args.target}")
+    return note_down(call, understand, f"{call.args.volume} {call.args.source} {call.args.target}")
 
 
 def _pour_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("volume", nargs="+", metavar="VOLUME", help='how much; "?" when it was only noticed')
-    parser.add_argument("tank", metavar="TANK", help="the tank it went into")
     parser.add_argument(
-        "--what", metavar="WHAT", help="where it came from: hose (default), melt, dew, hail, ..."
+        "volume",
+        nargs="+",
+        action=Together,
+        metavar="VOLUME",
+        help="how much, such as 40L or 10 US gal; '?' when it was only noticed",
+    )
+    parser.add_argument("tank", metavar="TANK", help="the tank it went into, such as north")
+    parser.add_argument(
+        "--what", metavar="WHAT", help="where it came from: hose (the default), melt, dew, hail, ..."
     )
 
 
@@ -166,27 +201,35 @@ def _pour(call: Call) -> int:
         from tankdash.keeping.entering.drawing_off import enter_pour
 
         args = call.args
-        return enter_pour(call.site, call.desk.standing(call.at), words(args.volume), args.tank, args.what)
+        return enter_pour(call.site, call.desk.standing(call.at), args.volume, args.tank, args.what)
 
     what = f" --what {call.args.what}" if call.args.what else ""
-    return note_down(call, understand, f"{words(call.args.volume)} {call.args.tank}{what}")
+    return note_down(call, understand, f"{call.args.volume} {call.args.tank}{what}")
 
 
 # Set
 
 
 def _set_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("item", metavar="ITEM", help="a link, roof, tank or outlet, or the word site")
-    parser.add_argument("state", nargs="+", metavar="STATE", help="what it is from that time on")
+    parser.add_argument(
+        "item", metavar="ITEM", help="a link, roof, tank or outlet, such as north-middle; or the word site"
+    )
+    parser.add_argument(
+        "state",
+        nargs="+",
+        action=Together,
+        metavar="STATE",
+        help="what it is from that time on, such as closed or base -4cm",
+    )
 
 
 def _set(call: Call) -> int:
     def understand(call: Call) -> Record:
         from tankdash.keeping.entering.setting import enter_set
 
-        return enter_set(call.site, call.args.item, words(call.args.state), call.at)
+        return enter_set(call.site, call.args.item, call.args.state, call.at)
 
-    return note_down(call, understand, f"{call.args.item} {words(call.args.state)}")
+    return note_down(call, understand, f"{call.args.item} {call.args.state}")
 
 
 # Frost, chores and notes
@@ -194,9 +237,15 @@ def _set(call: Call) -> int:
 
 def _frost_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "low", nargs="+", metavar="LOW", help="the lowest temperature forecast, such as -1C or 30F"
+        "low",
+        nargs="+",
+        action=Together,
+        metavar="LOW",
+        help="the lowest temperature forecast, such as -1C or 30F",
     )
-    parser.add_argument("--night", metavar="DAY", help="the day on which that night begins; default today")
+    parser.add_argument(
+        "--night", metavar="DAY", help="the day that night begins on, if not today, such as tomorrow"
+    )
 
 
 def _frost(call: Call) -> int:
@@ -206,27 +255,35 @@ def _frost(call: Call) -> int:
 
         night = call.args.night
         day = None if night is None else parse_day(night, call.site.zone, call.now, ahead=True)
-        return enter_frost(call.site, words(call.args.low), call.at, day)
+        return enter_frost(call.site, call.args.low, call.at, day)
 
     night = f" --night {call.args.night}" if call.args.night else ""
-    return note_down(call, understand, f"{words(call.args.low)}{night}")
+    return note_down(call, understand, f"{call.args.low}{night}")
 
 
 def _done_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("chore", nargs="+", metavar="CHORE", help="the chore's id or label")
+    parser.add_argument(
+        "chore",
+        nargs="+",
+        action=Together,
+        metavar="CHORE",
+        help="its id or label, such as wipe-screen",
+    )
 
 
 def _done(call: Call) -> int:
     def understand(call: Call) -> Record:
         from tankdash.keeping.entering.records import enter_done
 
-        return enter_done(call.site, words(call.args.chore), call.at, call.desk.entries(), call.now)
+        return enter_done(call.site, call.args.chore, call.at, call.desk.entries(), call.now)
 
-    return note_down(call, understand, words(call.args.chore))
+    return note_down(call, understand, call.args.chore)
 
 
 def _note_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("text", nargs="*", metavar="TEXT", help="what you saw")
+    parser.add_argument(
+        "text", nargs="*", action=Together, metavar="TEXT", help="what you saw, such as green water"
+    )
     parser.add_argument("--overflow", choices=("yes", "no"), help="whether water was seen at the overflow")
 
 
@@ -234,15 +291,19 @@ def _note(call: Call) -> int:
     def understand(call: Call) -> Record:
         from tankdash.keeping.entering.records import enter_note
 
-        return enter_note(words(call.args.text), call.args.overflow)
+        return enter_note(call.args.text, call.args.overflow)
 
     overflow = f"--overflow {call.args.overflow} " if call.args.overflow else ""
-    return note_down(call, understand, f"{overflow}{words(call.args.text)}".strip())
+    return note_down(call, understand, f"{overflow}{call.args.text}".strip())
 
 
 def _undo_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "number", nargs="?", type=int, metavar="NUMBER", help="another entry than the last one"
+        "number",
+        nargs="?",
+        type=int,
+        metavar="NUMBER",
+        help="not the last entry but this one, such as 17",
     )
 
 
@@ -269,7 +330,7 @@ COMMANDS = (
         "tank; `gap 12in` and `depth 40cm` say it the other way for once. A range such as 60-62cm is "
         "fine.",
         (
-            "tankdash dip north 60cm             one dip is enough for all tanks joined by open links",
+            "tankdash dip north 60cm             enough for all tanks joined by open links",
             "tankdash dip north 31 1/2 in        unquoted is fine",
             "tankdash dip north 60cm south 57cm --at 'yesterday 18:00'",
         ),

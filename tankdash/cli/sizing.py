@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command
 from tankdash.cli.exchanging import add_sheet_options, sheet_rules
+from tankdash.cli.options import Together
 from tankdash.cli.text import table, wrapped
-from tankdash.cli.typed import UsageError, words
+from tankdash.cli.typed import UsageError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -30,18 +31,26 @@ MOST_LEFT_OUT = 3
 
 def _size_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "--rain", metavar="FILE", help="daily rain from a sheet or a GHCN-Daily file, not imported"
+        "--rain",
+        metavar="FILE",
+        help="daily rain from a file such as village.csv, not from what was imported",
     )
-    parser.add_argument("--station", metavar="NAME", help="whose past rain, where there are several")
+    parser.add_argument(
+        "--station", metavar="NAME", help="whose past rain, where there are several, such as village"
+    )
     parser.add_argument(
         "--add-tank",
         nargs="+",
         action="extend",
         metavar="VOLUME",
-        help="tanks to add one after the other; several of the usual size unless told",
+        help="tanks to add one after the other, such as 1000L 640L; several of the usual size unless told",
     )
     parser.add_argument(
-        "--roof", nargs="+", metavar="AREA", help="another plan area in all, beside the present one"
+        "--roof",
+        nargs="+",
+        action=Together,
+        metavar="AREA",
+        help="another plan area in all, beside the present one, such as 40 m2 or 430 sq ft",
     )
     parser.add_argument(
         "--rule", choices=("YAS", "YBS"), default="YAS", help="yield after spillage (default), or before it"
@@ -57,7 +66,7 @@ def _size(call: Call) -> int:
     added = [parse_volume(text, site.units) for text in quantities(args.add_tank or [])]
     if any(volume <= 0.0 for volume in added):
         raise UsageError("A tank to add holds more than nothing: write it as --add-tank 1000L.")
-    area = parse_area(words(args.roof)) if args.roof else None
+    area = parse_area(args.roof) if args.roof else None
     if area is not None and area <= 0.0:
         raise UsageError("A roof has more than no area: write it as --roof 40 m2.")
     record, left_out = _record(call)

@@ -15,7 +15,9 @@ from tankdash.cli.typed import UsageError
 
 
 def _demo_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--folder", metavar="DIR", help="where to lay it out, if not in a folder of its own")
+    parser.add_argument(
+        "--folder", metavar="DIR", help="where to lay it out, such as play, if not in a folder of its own"
+    )
 
 
 def _demo(call: Call) -> int:

@@ -7,22 +7,27 @@ from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command
+from tankdash.cli.options import Together, add_at
 from tankdash.cli.pages import add_overwrite, write_page
 from tankdash.cli.text import table, wrapped
-from tankdash.cli.typed import UsageError, words
+from tankdash.cli.typed import UsageError
 
 if TYPE_CHECKING:
     from tankdash.planning.paper import StickSheet
 
 
 def _stick_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("tank", metavar="TANK", help="the tank that is dipped")
+    parser.add_argument("tank", metavar="TANK", help="the tank that is dipped, such as north")
     parser.add_argument(
-        "--step", nargs="+", metavar="LENGTH", help="from line to line: 1 cm, or 1/2 in, unless told"
+        "--step",
+        nargs="+",
+        action=Together,
+        metavar="LENGTH",
+        help="from line to line, such as 5 cm (default 1 cm, or 1/2 in)",
     )
-    parser.add_argument("--html", metavar="FILE", help="write it as a page to print, too")
+    parser.add_argument("--html", metavar="FILE", help="write it as a page to print, such as north.html")
     add_overwrite(parser)
-    parser.add_argument("--at", metavar="TIME", help="for the garden as it stands then, if not now")
+    add_at(parser, "for the garden as it stands then")
 
 
 def _stick(call: Call) -> int:
@@ -32,7 +37,7 @@ def _stick(call: Call) -> int:
 
     args, site = call.args, call.site
     key = find_standing("tank", "tank", args.tank, site.tanks, site, call.at)
-    step = parse_length(words(args.step), site.units) if args.step else None
+    step = parse_length(args.step, site.units) if args.step else None
     day = call.at.astimezone(site.zone).date()
     try:
         sheet = stick_sheet(site, call.desk.standing(call.at).layout, key, day, step)

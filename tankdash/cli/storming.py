@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command
+from tankdash.cli.options import Together, add_at
 from tankdash.cli.text import table, wrapped
-from tankdash.cli.typed import UsageError, words
+from tankdash.cli.typed import UsageError
 
 if TYPE_CHECKING:
     from tankdash.planning.storms import StormReport
@@ -16,10 +17,14 @@ if TYPE_CHECKING:
 
 def _storm_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "--rate", nargs="+", metavar="RATE", help="how hard it rains: 100 mm/h unless told, 4 in/h"
+        "--rate",
+        nargs="+",
+        action=Together,
+        metavar="RATE",
+        help="how hard it rains, such as 60 mm/h or 4 in/h (default 100 mm/h)",
     )
     parser.add_argument("--from-now", action="store_true", help="begin with what the tanks hold, not empty")
-    parser.add_argument("--at", metavar="TIME", help="the time asked about, if not now")
+    add_at(parser)
 
 
 def _storm(call: Call) -> int:
@@ -27,7 +32,7 @@ def _storm(call: Call) -> int:
     from tankdash.units import parse_rain_rate
 
     args, site = call.args, call.site
-    rate = parse_rain_rate(words(args.rate), site.units) if args.rate else USUAL_RATE_MM_H
+    rate = parse_rain_rate(args.rate, site.units) if args.rate else USUAL_RATE_MM_H
     standing = call.desk.standing(call.at)
     contents = None
     if args.from_now:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from tankdash.cli.call import Call
 from tankdash.cli.command import FINE, FOUND_SOMETHING, Command
 from tankdash.cli.describing import litres
+from tankdash.cli.options import add_at
 from tankdash.cli.text import table, wrapped
 from tankdash.cli.typed import UsageError
 
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
 
 
 def _balance_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--at", metavar="TIME", help="what was known then, if not now")
-    parser.add_argument("--last", metavar="N", help="only the last so many stretches")
+    add_at(parser, "what was known then")
+    parser.add_argument("--last", metavar="N", help="only the last so many stretches, such as 5")
 
 
 def _balance(call: Call) -> int:
@@ -88,7 +89,7 @@ def _stretch_lines(call: Call, stretch: Stretch) -> list[str]:
 
 
 def _survey_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--reference", metavar="TANK", help="the tank whose base is taken as true")
+    parser.add_argument("--reference", metavar="TANK", help="the tank whose base is taken as true, such as north")
     parser.add_argument(
         "--accept",
         nargs="+",
@@ -206,10 +207,11 @@ COMMANDS = (
         "Each stretch between two dips: what rain, use and the rest led one to expect, what the dip shows, the range "
         "that the stick, the gauge and the runoff can explain, and what a difference beyond it points to: a leak, a "
         "blocked inlet, use that was not noted, more water than the rain. Where clear rains teach a roof's runoff it "
-        "is offered, never applied. Exit code 1 where a stretch of those shown has such a finding.",
+        "is offered, never applied.",
         ("tankdash balance", "tankdash balance --last 5 --json"),
         _balance,
         _balance_arguments,
+        found="a stretch of those shown has such a finding",
     ),
     Command(
         "survey",
@@ -217,14 +219,15 @@ COMMANDS = (
         "Tanks dipped together in still water share one surface, so their depths tell their bases against a "
         "reference tank. A constant offset is a base that moved, a growing or one-sided one a link that does not "
         "pass. It says what uneven bases cost and what lifting which would bring back. Nothing is taken over until "
-        "--accept names the tanks. Exit code 1 where a base has moved or a link does not pass.",
+        "--accept names the tanks.",
         (
-            "tankdash dip north 60cm middle 63cm south 57cm   a survey is entered as one dip",
+            "tankdash dip north 60cm middle 63cm south 57cm  a survey is one dip",
             "tankdash survey",
             "tankdash survey --accept south",
         ),
         _survey,
         _survey_arguments,
+        found="a base has moved or a link does not pass",
         is_recording=True,
     ),
 )

@@ -1,17 +1,10 @@
-"""Words as typed at the command line: put together, paired, and held against the names of the site file."""
+"""Words as typed at the command line: what belongs to which tank, held against the names of the site file."""
 
 from __future__ import annotations
 
 
 class UsageError(Exception):
     """The words typed do not fit; the message is a sentence that says what to write."""
-
-
-def words(value: object) -> str:
-    """Return the words of an argument that may have been typed unquoted, as one text."""
-    if value is None:
-        return ""
-    return value if isinstance(value, str) else " ".join(map(str, value))  # type: ignore[call-overload]
 
 
 def pairs(tokens: list[str], names: set[str], what: str) -> dict[str, str]:

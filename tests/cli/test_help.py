@@ -1,0 +1,84 @@
+"""What `--help` says: every command's words, units, examples and exit codes, and that what it shows works as shown."""
+
+from __future__ import annotations
+
+import argparse
+import re
+import shlex
+from typing import Any
+
+import pytest
+
+from tankdash.cli.command import Command
+from tankdash.cli.families import COMMANDS
+from tankdash.cli.parser import build, read_arguments
+
+
+def parsers() -> dict[str, argparse.ArgumentParser]:
+    (subparsers,) = (action for action in build()._actions if isinstance(action, argparse._SubParsersAction))
+    return dict(subparsers.choices)
+
+
+PARSERS = parsers()
+ARGUMENTS = [
+    pytest.param(action, id=f"{name} {'/'.join(action.option_strings) or action.dest}")
+    for name, parser in PARSERS.items()
+    for action in parser._actions
+    if not isinstance(action, argparse._HelpAction)
+]
+each_command = pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.name)
+
+
+@pytest.mark.parametrize("action", ARGUMENTS)
+def test_every_argument_says_what_to_write_by_an_example_or_its_choices(action: argparse.Action) -> None:
+    help_words = action.help or ""
+    assert len(help_words.split()) >= 2
+    takes_words = action.nargs != 0 and not action.choices
+    assert not takes_words or re.search(r"such as|: \S|default|NAME\.journal\.db", help_words), help_words
+
+
+@each_command
+def test_the_help_of_a_command_fits_a_plain_terminal(
+    command: Command, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    long_lines = [line for line in PARSERS[command.name].format_help().splitlines() if len(line) > 80]
+    assert long_lines == []
+
+
+@each_command
+def test_the_help_of_a_command_tells_its_exit_codes(command: Command) -> None:
+    said = " ".join(PARSERS[command.name].format_help().split("Exit codes:")[1].split())
+    assert said.startswith("0 fine; ")
+    assert "2 bad input" in said
+    assert ("1 " + command.found in said) if command.found else ("; 1 " not in said)
+
+
+@each_command
+def test_the_examples_of_a_command_are_understood_as_they_stand(command: Command) -> None:
+    names = set()
+    for line in command.examples:
+        program, *words = shlex.split(re.split(r" {2,}", line)[0])
+        assert program == "tankdash"
+        typed = read_arguments(words)
+        assert typed.command is not None
+        names.add(typed.command.name)
+    assert command.name in names
+
+
+def test_a_value_typed_unquoted_is_shown_and_taken_as_one(types: Any) -> None:
+    usage = PARSERS["move"].format_usage()
+    assert "VOLUME FROM TO" in " ".join(usage.split())
+    assert read_arguments(["move", "25", "US", "gal", "north", "upper"]).args.volume == "25 US gal"
+    assert read_arguments(["frost", "-1", "C"]).args.low == "-1 C"
+    assert read_arguments(["set", "t3", "base", "-4cm"]).args.state == "base -4cm"
+    assert read_arguments(["try", "--set", "a", "=", "open", "--set", "b=shut"]).args.set == [
+        "a = open",
+        "b=shut",
+    ]
+    assert read_arguments(["use", "--start"]).args.volume == ""
+
+
+def test_help_sends_no_colour_to_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    assert "\x1b" not in build().format_help() + PARSERS["try"].format_help()
