@@ -173,12 +173,52 @@ def inlets(layout: Layout) -> dict[int, float]:
         if layout.tanks[roof.fills].vented:
             place = node[roof.fills]
             rates[place] = rates.get(place, 0.0) + roof.area * roof.runoff * roof.screen
-    reached = {roof.fills for roof in layout.roofs.values()}
-    reached |= {tank.overflow_to for tank in layout.tanks.values() if tank.overflow_to is not None}
-    for bank in banks(layout):
-        if reached.isdisjoint(bank):
-            rates |= {node[name]: 1.0 for name in bank if layout.tanks[name].vented}
+    for bank in _reached_by_nothing(layout):
+        rates |= {node[name]: 1.0 for name in bank if layout.tanks[name].vented}
     return rates
+
+
+def _reached_by_nothing(layout: Layout) -> list[tuple[str, ...]]:
+    """Return the banks to which neither a roof nor the overflow of another bank leads (R6).
+
+    An overflow that stays within its bank brings it nothing, and neither do those of banks that only feed each
+    other in a ring.
+    """
+    all_banks = banks(layout)
+    bank_of = {name: place for place, bank in enumerate(all_banks) for name in bank}
+    leads_to: dict[int, list[int]] = {place: [] for place in range(len(all_banks))}
+    fed_by: dict[int, list[int]] = {place: [] for place in range(len(all_banks))}
+    for name, tank in layout.tanks.items():
+        if tank.vented and tank.overflow_to in bank_of:
+            above, below = bank_of[name], bank_of[tank.overflow_to]
+            if above != below:
+                leads_to[above].append(below)
+                fed_by[below].append(above)
+    reached: set[int] = set()
+
+    def reach(start: int) -> None:
+        waiting = [start]
+        while waiting:
+            here = waiting.pop()
+            if here not in reached:
+                reached.add(here)
+                waiting += leads_to[here]
+
+    for roof in layout.roofs.values():
+        if layout.tanks[roof.fills].vented:
+            reach(bank_of[roof.fills])
+    first: list[int] = []
+    for place in sorted(range(len(all_banks)), key=lambda place: bool(fed_by[place])):
+        if place in reached:
+            continue
+        walked: list[int] = []
+        while fed_by[place] and place not in walked:
+            walked.append(place)
+            place = fed_by[place][0]
+        ring = walked[walked.index(place) :] if place in walked else [place]
+        first += ring
+        reach(place)
+    return [all_banks[place] for place in first]
 
 
 def lost_to_bases(layout: Layout, bank: Iterable[str] | None = None) -> float:

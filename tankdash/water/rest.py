@@ -124,7 +124,7 @@ def at_rest(
     -------
     AtRest
         Figures for every tank. The volume of one cut off is None, between nothing and what stands at its lowest
-        path sill or its own lip.
+        path sill or the height at which its pool spills.
 
     Raises
     ------
@@ -195,7 +195,7 @@ def _one_state(
         seen = [dipped[node] for node in members if node in dipped]
         spread = max(spread, max(seen) - min(seen))
         warnings += _pool_warnings(network, dipped, members, spills, accuracy)
-    warnings += _read_the_rest(layout, network, dipped, known, figures)
+    warnings += _read_the_rest(layout, network, dipped, spills, known, figures)
     counted = [figure for node, figure in figures.items() if network.tanks[node].vented]
     return AtRest(
         tanks={name: figures[node] for node, name in enumerate(network.names)},
@@ -293,16 +293,20 @@ def _read_the_rest(
     layout: Layout,
     network: Network,
     dipped: Mapping[int, float],
+    spills: list[tuple[float, int]],
     known: Contents,
     figures: dict[int, TankAtRest],
 ) -> Iterator[Warning]:
-    """Fill in the tanks no dip reaches: cut off, carried, unknown, or unable to breathe (R4, R11)."""
+    """Fill in the tanks no dip reaches: cut off, carried, unknown, or unable to breathe (R4, R11).
+
+    None stands above its lowest sill to a dipped tank, nor above the height at which its own pool spills (R6).
+    """
     sills = lowest_sills(network, dict.fromkeys(dipped, -inf))
     cut_off: list[int] = []
     for node, tank in enumerate(network.tanks):
         if node in figures or not tank.vented:
             continue
-        top = min(sills[node], tank.lip_elevation)
+        top = min(sills[node], spills[node][0])
         most = tank.volume_at(top)
         before = known.get(tank.id)
         if most == 0.0 or top <= _wet_from(tank):

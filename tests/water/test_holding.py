@@ -122,6 +122,31 @@ def test_an_overflow_is_an_inlet_of_the_tank_below() -> None:
     assert headroom(site, {"a": 0.7}) == pytest.approx(0.6)
 
 
+def test_an_overflow_that_stays_within_its_bank_is_no_inlet_of_it() -> None:
+    """No roof anywhere: the pair is full at its lips, although the upper one's overflow runs into the lower (R6)."""
+    tanks = {"upper": tote("upper", 1.0, overflow=0.9, overflow_to="lower"), "lower": tote("lower")}
+    hose = Link("hose", ("upper", "lower"), (0.1, 0.1), crest=2.0, primed=False)
+    assert full(Layout(tanks, {"hose": hose})) == pytest.approx({"upper": 0.9, "lower": 1.05})
+
+
+def test_banks_that_only_feed_each_other_are_full_at_their_lips() -> None:
+    """Each pair stands on a slope and overflows to the foot of the other: without a roof no drop would ever come."""
+    tanks = {
+        "top-one": tote("top-one", 1.5, overflow=0.9, overflow_to="foot-two"),
+        "foot-one": tote("foot-one"),
+        "top-two": tote("top-two", 1.5, overflow=0.9, overflow_to="foot-one"),
+        "foot-two": tote("foot-two"),
+    }
+    links = {
+        way: Link(way, (f"top-{way}", f"foot-{way}"), (0.1, 0.1), crest=2.5, primed=False)
+        for way in ("one", "two")
+    }
+    pairs = Layout(tanks, links)
+    assert full(pairs) == pytest.approx({"top-one": 0.9, "foot-one": 1.05, "top-two": 0.9, "foot-two": 1.05})
+    rained_on = replace(pairs, roofs={"shed": Roof("shed", 10.0, "foot-one")})
+    assert never_fills(rained_on) == ["top-one", "top-two", "foot-two"]
+
+
 def test_headroom_ends_at_the_first_lip_and_not_at_the_last() -> None:
     """Two roofs of 10 and 30 m2 on two tanks apart but for a high link: the larger one's tank spills first."""
     site = Layout(

@@ -69,6 +69,21 @@ def test_below_the_sill_the_others_are_bounds_and_no_guess() -> None:
     assert (told.low, told.high) == pytest.approx((0.05, 0.05 + 0.11 + 0.08))
 
 
+@pytest.mark.parametrize(("sill", "state"), [(0.90, "cut-off"), (None, "unknown")])
+def test_a_tank_out_of_reach_stands_no_higher_than_its_own_pool_spills(
+    sill: float | None, state: str
+) -> None:
+    """The far tote could hold 90 cm behind its sill, but its neighbour's overflow lets go of it all above 50 cm."""
+    tanks = {"near": tote("near"), "far": tote("far"), "low": tote("low", overflow=0.5)}
+    links = {"fl": Link("fl", ("far", "low"), (0.08, 0.08))}
+    if sill is not None:
+        links["nf"] = Link("nf", ("near", "far"), (sill, sill))
+    told = at_rest(Layout(tanks, links), {"near": 0.30})
+    assert {(told.tanks[name].state, round(told.tanks[name].high, 9)) for name in ("far", "low")} == {
+        (state, 0.5)
+    }
+
+
 def test_what_the_journal_knows_of_a_tank_cut_off_is_carried_up_to_its_sill() -> None:
     told = at_rest(three(), {"north": 0.05}, known={"middle": 0.63, "south": 0.02})
     assert states(told) == {"north": "dipped", "middle": "carried", "south": "carried"}
@@ -160,7 +175,8 @@ def test_the_lowest_lip_behind_a_sill_caps_the_pool_at_that_sill() -> None:
 def test_a_closed_valve_is_no_link() -> None:
     told = at_rest(three(is_open=False), {"north": 0.60})
     assert states(told) == {"north": "dipped", "middle": "unknown", "south": "unknown"}
-    assert told.tanks["south"].high == pytest.approx(1.05)
+    # Its own lip would let it hold 1.05, but the middle one beside it spills at 1.22 m.
+    assert told.tanks["south"].high == pytest.approx(0.99)
 
 
 def test_a_header_parts_each_tank_at_its_own_port() -> None:
