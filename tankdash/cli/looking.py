@@ -194,8 +194,8 @@ def _try(call: Call) -> int:
     if args.pour:
         for tank, volume in given_pairs(args.pour, "--pour", "north=40L", call.tank_names).items():
             records.append(enter_pour(site, standing, volume, tank))
-    rain = parse_rain(args.rain, site.units) if args.rain else None
-    if args.use:
+    rain = parse_rain(args.rain, site.units) if args.rain is not None else None
+    if args.use is not None:
         # A pump is held against the water it would then stand in: what is dipped, set, rained and poured comes first.
         if records or rain is not None or args.flush is not None:
             standing = call.desk.try_out(call.at, records, rain, args.flush).standing

@@ -59,7 +59,7 @@ def _supply(call: Call) -> int:
         more, told = _away(call, found)
         answer["away"] = more
         lines += ["", *told]
-    if args.forecast:
+    if args.forecast is not None:
         from tankdash.planning.absence import room_before
         from tankdash.planning.telling import room_words
         from tankdash.units import parse_rain

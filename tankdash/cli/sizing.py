@@ -66,7 +66,7 @@ def _size(call: Call) -> int:
     added = [parse_volume(text, site.units) for text in quantities(args.add_tank or [])]
     if any(volume <= 0.0 for volume in added):
         raise UsageError("A tank to add holds more than nothing: write it as --add-tank 1000L.")
-    area = parse_area(args.roof) if args.roof else None
+    area = parse_area(args.roof) if args.roof is not None else None
     if area is not None and area <= 0.0:
         raise UsageError("A roof has more than no area: write it as --roof 40 m2.")
     record, left_out = _record(call)

@@ -37,7 +37,7 @@ def _stick(call: Call) -> int:
 
     args, site = call.args, call.site
     key = find_standing("tank", "tank", args.tank, site.tanks, site, call.at)
-    step = parse_length(args.step, site.units) if args.step else None
+    step = parse_length(args.step, site.units) if args.step is not None else None
     day = call.at.astimezone(site.zone).date()
     try:
         sheet = stick_sheet(site, call.desk.standing(call.at).layout, key, day, step)

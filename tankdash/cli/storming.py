@@ -32,7 +32,7 @@ def _storm(call: Call) -> int:
     from tankdash.units import parse_rain_rate
 
     args, site = call.args, call.site
-    rate = parse_rain_rate(args.rate, site.units) if args.rate else USUAL_RATE_MM_H
+    rate = parse_rain_rate(args.rate, site.units) if args.rate is not None else USUAL_RATE_MM_H
     standing = call.desk.standing(call.at)
     contents = None
     if args.from_now:

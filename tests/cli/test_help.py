@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 import shlex
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -82,3 +83,22 @@ def test_a_value_typed_unquoted_is_shown_and_taken_as_one(types: Any) -> None:
 def test_help_sends_no_colour_to_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("FORCE_COLOR", "1")
     assert "\x1b" not in build().format_help() + PARSERS["try"].format_help()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("try", "--rain"),
+        ("try", "--use"),
+        ("stick", "north", "--step"),
+        ("storm", "--rate"),
+        ("supply", "--forecast"),
+    ],
+    ids=" ".join,
+)
+def test_a_value_that_is_empty_is_refused_and_not_passed_over(
+    garden: Path, types: Any, words: tuple[str, ...]
+) -> None:
+    answer = types(*words, "")
+    assert (answer.code, answer.out) == (2, "")
+    assert "nothing is written here" in answer.err
