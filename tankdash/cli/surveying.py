@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
@@ -16,6 +17,9 @@ if TYPE_CHECKING:
     from tankdash.keeping.checking.balance import Balance, Stretch
     from tankdash.keeping.checking.survey import Survey, SurveyedTank
 
+
+WIDEST_TABLE = 3
+"""Tanks whose surveys fit beside each other on a line; of more, each has lines of its own."""
 
 # Balance
 
@@ -89,7 +93,9 @@ def _stretch_lines(call: Call, stretch: Stretch) -> list[str]:
 
 
 def _survey_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--reference", metavar="TANK", help="the tank whose base is taken as true, such as north")
+    parser.add_argument(
+        "--reference", metavar="TANK", help="the tank whose base is taken as true, such as north"
+    )
     parser.add_argument(
         "--accept",
         nargs="+",
@@ -111,7 +117,14 @@ def _survey(call: Call) -> int:
     # What was just taken as true is no finding any more.
     code = FOUND_SOMETHING if survey.finding in ("settlement", "link-not-passing") and not accepted else FINE
     if call.wants_json:
-        call.give({**survey.as_json(), "accepted": accepted})
+        noted = {
+            key: [
+                {"since": None if at is None else at.isoformat(), "base_m": round(base, 6) + 0.0}
+                for at, base in bases
+            ]
+            for key, bases in _noted(call).items()
+        }
+        call.give({**survey.as_json(), "noted": noted, "accepted": accepted})
         return code
     call.say_all(_survey_lines(call, survey))
     if accepted:
@@ -155,9 +168,6 @@ def _accept(call: Call, survey: Survey) -> dict[str, float]:
 
 
 def _survey_lines(call: Call, survey: Survey) -> list[str]:
-    from tankdash.units import format_length
-
-    units = call.site.units
     lines = [f"{call.site.name}: bases by the water", ""]
     if survey.reference is not None:
         rows = [_tank_row(call, survey, key, tank) for key, tank in survey.tanks.items()]
@@ -168,16 +178,44 @@ def _survey_lines(call: Call, survey: Survey) -> list[str]:
     if moved:
         names = " ".join(moved)
         lines += wrapped(f"To take the new bases as true: `tankdash survey --accept {names}`.")
-    if any(
-        tank.per_month_m is not None and abs(tank.per_month_m) >= 0.0005 for tank in survey.tanks.values()
-    ):
-        fastest = max(survey.tanks, key=lambda key: abs(survey.tanks[key].per_month_m or 0.0))
-        rate = survey.tanks[fastest].per_month_m or 0.0
-        way = "sinks" if rate < 0.0 else "rises"
-        lines += wrapped(
-            f"{fastest} {way} by about {format_length(abs(rate), units)} a month: look at its base."
-        )
-    return lines
+    return lines + _over_time_lines(call, survey)
+
+
+def _noted(call: Call) -> dict[str, tuple[tuple[datetime | None, float], ...]]:
+    """Return the noted base of each tank over time, as far as it is known at the time asked about."""
+    from tankdash.keeping.checking.soundings import bases_noted
+
+    return bases_noted(call.site, [entry for entry in call.desk.entries() if entry.at <= call.at])
+
+
+def _over_time_lines(call: Call, survey: Survey) -> list[str]:
+    """Return what each survey said of each base and what was noted, where there is more than one of either."""
+    from tankdash.units import format_length
+
+    site = call.site
+    cells: dict[datetime, dict[str, str]] = {}
+    for key, noted in _noted(call).items():
+        soundings = survey.tanks[key].soundings if key in survey.tanks else ()
+        if len(soundings) < 2 and len(noted) < 2:
+            continue
+        for one in soundings:
+            words = f"{format_length(one.base, site.units)} ± {format_length(one.plus_minus, site.units)}"
+            cells.setdefault(one.at, {})[key] = words
+        for at, base in noted:
+            if at is not None:
+                cells.setdefault(at, {})[key] = f"noted {format_length(base, site.units)}"
+    if not cells:
+        return []
+    tanks = [key for key in site.tanks if any(key in row for row in cells.values())]
+    dated = [(f"{at.astimezone(site.zone):%Y-%m-%d}", row) for at, row in sorted(cells.items())]
+    if len(tanks) > WIDEST_TABLE:
+        lines = ["", "Survey by survey"]
+        for key in tanks:
+            told = "; ".join(f"{day} {row[key]}" for day, row in dated if key in row)
+            lines += wrapped(f"{key}: {told}", "  ", "    ")
+        return lines
+    rows = [(day, *(row.get(key, "-") for key in tanks)) for day, row in dated]
+    return ["", "Survey by survey", *table(("on", *tanks), rows, right=range(1, len(tanks) + 1))]
 
 
 def _tank_row(call: Call, survey: Survey, key: str, tank: SurveyedTank) -> tuple[object, ...]:
@@ -192,7 +230,7 @@ def _tank_row(call: Call, survey: Survey, key: str, tank: SurveyedTank) -> tuple
         format_length(tank.base_m, units),
         format_length(tank.moved_m, units),
         format_length(tank.plus_minus_m, units),
-        "-" if tank.per_month_m is None else format_length(tank.per_month_m, units),
+        "-" if tank.per_month_m is None or not tank.is_settling else format_length(tank.per_month_m, units),
         tank.surveys,
         {"none": "as noted", "settlement": "MOVED", "link-not-passing": "LINK DOES NOT PASS"}.get(
             tank.finding, ""

@@ -1,8 +1,8 @@
-"""Curves with their doubt: past years side by side as bands of shares, and bases as they moved over time."""
+"""Curves with their doubt: past years side by side as bands of shares."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -11,7 +11,6 @@ from tankdash.drawing.cells import text_width
 from tankdash.drawing.columns import short_day
 from tankdash.drawing.glyphs import glyphs
 from tankdash.drawing.grid import Grid
-from tankdash.units import Units, format_length
 
 _LEFT = 8
 """Cells for the scale at the left."""
@@ -114,62 +113,3 @@ def bands(
             grid.text(_LEFT + x, lines, text, "axis")
             taken = x + max(12, text_width(text) + 2)
     return grid.rows()
-
-
-def base_moves(
-    moves: Mapping[str, Sequence[tuple[date, float]]],
-    width: int,
-    units: Units,
-    ascii: bool = False,
-    labels: Mapping[str, str] | None = None,
-) -> list[Row]:
-    """Return a line for each tank: how far its base has sunk or risen since the first survey, and by how much.
-
-    Parameters
-    ----------
-    moves : mapping of str to sequence of (date, float)
-        Base of each tank at each survey, in order, above the datum, [m].
-    width : int
-        [cells].
-    units : Units
-        For the figures.
-    ascii : bool
-        Use no sign outside ASCII.
-    labels : mapping of str to str, optional
-        What people call the tanks, by id.
-
-    Returns
-    -------
-    list of Row
-        One row of exactly `width` cells a tank; all share one scale, the middle is where the base stood first.
-    """
-    labels = labels or {}
-    grid = Grid(max(0, width), len(moves), ascii)
-    if not moves or width < 20:
-        return grid.rows()
-    names = [labels.get(key, key) for key in moves]
-    name_room = min(max(map(text_width, names)), max(6, width // 4))
-    changes = [[height - points[0][1] for _, height in points] if points else [] for points in moves.values()]
-    far = max((abs(change) for line in changes for change in line), default=0.0)
-    texts = [_moved_text(line[-1] if line else 0.0, units) for line in changes]
-    text_room = max(map(text_width, texts))
-    arm = (width - name_room - text_room - 4) // 2
-    for y, (name, line, text) in enumerate(zip(names, changes, texts, strict=True)):
-        grid.text(0, y, name, "label", name_room)
-        last = line[-1] if line else 0.0
-        if arm >= 3:
-            middle = name_room + 1 + arm
-            reach = 0 if far <= 0.0 else round(abs(last) / far * arm)
-            if last < 0.0:
-                grid.fill(middle - reach, y, reach, "<" if ascii else "◂", "warn")
-            else:
-                grid.fill(middle + 1, y, reach, ">" if ascii else "▸", "done")
-            grid.put(middle, y, "|" if ascii else "│", "axis")
-        grid.right(width - text_room, y, text, "warn" if last < -5e-4 else "dim", text_room)
-    return grid.rows()
-
-
-def _moved_text(change: float, units: Units) -> str:
-    if abs(change) < 5e-4:
-        return "as it was"
-    return f"{format_length(abs(change), units)} {'lower' if change < 0.0 else 'higher'}"

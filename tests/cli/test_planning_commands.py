@@ -484,6 +484,26 @@ def test_the_two_checks_tell_by_their_exit_code_whether_there_is_something_to_lo
     assert types("survey").code == 0
 
 
+def test_every_survey_and_every_noted_base_is_told_over_time(garden: Path, types: Any) -> None:
+    for month, south in ((1, 57), (2, 58), (3, 59), (4, 60)):
+        words = ("north", "60cm", "middle", "63cm", "south", f"{south}cm")
+        assert types("dip", *words, "--at", f"2026-0{month}-10 08:00").code == 0
+    types("set", "south", "base", "21cm", "--at", "2026-03-10 09:00")
+    found = types("survey")
+    assert "Survey by survey" in found.out
+    assert "2026-01-10" in found.out
+    assert "23 cm ± 8.5 mm" in found.out
+    assert "noted 21 cm" in found.out
+    assert "sinks by about" in " ".join(found.out.split())
+    answer = types("survey", "--json").json
+    told = answer["tanks"]["south"]
+    assert [round(one["base_m"], 3) for one in told["soundings"]] == [0.23, 0.22, 0.21, 0.2]
+    assert told["is_settling"] is True
+    assert told["per_month_m"] == pytest.approx(-0.010, abs=0.002)
+    assert answer["noted"]["south"][1]["base_m"] == 0.21
+    assert answer["levelling"]["gains_l"] == pytest.approx(answer["lost_to_bases_l"])
+
+
 def test_a_survey_is_accepted_only_when_named(garden: Path, types: Any) -> None:
     types("dip", "north", "60cm", "middle", "63cm", "south", "60cm", "--at", "2026-06-10 08:00")
     answer = types("survey", "--json").json

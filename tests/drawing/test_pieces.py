@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tankdash.drawing.bands import Spread, bands, base_moves
+from tankdash.drawing.bands import Spread, bands
 from tankdash.drawing.bars import STICK_WIDTH, capacity_bar, dip_stick
 from tankdash.drawing.canvas import ROLES, Row, as_text
 from tankdash.drawing.cells import text_width
@@ -62,21 +62,6 @@ def test_one_dry_day_among_many_is_still_seen() -> None:
     ]
     foot = bands(dry, 60, 10, 2460.0, "2460 L")[8]
     assert sum(span.text.count("░") for span in foot) == 1
-
-
-def test_bases_share_one_scale_and_say_how_far(golden: Golden) -> None:
-    days = [date(2024, 4, 1), date(2025, 4, 1), date(2026, 4, 1)]
-    moves = {
-        "north": list(zip(days, (0.200, 0.199, 0.196), strict=True)),
-        "middle": list(zip(days, (0.170, 0.170, 0.170), strict=True)),
-        "south": list(zip(days, (0.230, 0.231, 0.232), strict=True)),
-    }
-    rows = base_moves(moves, 60, "metric", labels={"north": "North tote"})
-    golden("bases-60", rows)
-    text = as_text(rows)
-    assert "4 mm lower" in text.split("\n")[0]
-    assert "as it was" in text.split("\n")[1]
-    assert abs(text.split("\n")[0].count("◂") - 2 * text.split("\n")[2].count("▸")) <= 1
 
 
 @given(usable=st.floats(0, 1), held=st.floats(0, 1.5), width=st.integers(0, 80))
