@@ -156,7 +156,7 @@ def home_words(
     if not is_beside:
         rows += wrap(known, width)
     # The first sentence is the figure itself, which stands large above.
-    sentences = [] if shown.levels.basis == "none" else words(scene, ascii=ascii_only)[1:]
+    sentences = [] if terse or shown.levels.basis == "none" else words(scene, ascii=ascii_only)[1:]
     for sentence in sentences:
         if not short or any(span.role == "warn" for span in sentence):
             rows += wrap(sentence, width)

@@ -20,6 +20,7 @@ from tankdash.tui.pages.home import HomePage, HomeWords
 from tankdash.tui.pages.page import Page
 from tankdash.tui.widgets.chorelist import GLYPHS, HEADINGS, ChoreList
 from tankdash.tui.widgets.loglist import LogList
+from tankdash.tui.widgets.masthead import Masthead
 from tankdash.tui.widgets.notice import NoticeLine
 from tankdash.tui.widgets.picture import ROLES, Picture
 from tankdash.tui.widgets.sheet import Sheet
@@ -296,3 +297,12 @@ async def test_no_reason_of_a_pressing_chore_is_cut(garden: Garden, size: tuple[
             if chore.is_open:
                 assert f"{chore.label} {chore.state}: {chore.reason}" in told
         assert chores.listed[0].id == "drain-first-flush"
+
+
+async def test_every_page_but_home_says_how_many_chores_press(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        for key, is_said in (("1", False), ("2", True), ("4", True), ("7", True)):
+            await keys(pilot, key)
+            assert ("2 chores late" in app.screen.query_one(Masthead).text) == is_said, key

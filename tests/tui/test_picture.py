@@ -7,6 +7,7 @@ from textual.app import ComposeResult
 from textual.strip import Strip
 
 from tankdash.drawing.canvas import Row, Span
+from tankdash.drawing.cells import text_width
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.themes import DARK, LIGHT, SIXTEEN, THEMES, draws_ascii, usual_theme
 from tankdash.tui.widgets.keybar import Foot, KeyBar
@@ -153,3 +154,11 @@ def test_the_bar_keeps_whole_names_and_help_to_the_last(width: int) -> None:
 
 def test_words_wrap_and_lose_nothing_steering() -> None:
     assert [row[0].text for row in paragraph("a\x07b and more words", 10)] == ["a␇b and", "more words"]
+
+
+def test_words_without_blanks_are_broken_by_cells_and_lose_nothing() -> None:
+    said = "庭の水槽の北側の大きなタンク tap 🪣 مزرعة"
+    for width in range(8, 60):
+        lines = [row[0].text for row in paragraph(said, width, indent=2)]
+        assert all(text_width(line) <= width for line in lines)
+        assert "".join("".join(lines).split()) == "".join(said.split())

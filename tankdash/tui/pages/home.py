@@ -13,8 +13,9 @@ from tankdash.tui.frame import FramedApp
 from tankdash.tui.homewords import home_words
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.page import Page
+from tankdash.tui.pressing import pressing_words
 from tankdash.tui.state import Seen, Shown
-from tankdash.tui.widgets.chorelist import ChoreList, pressing_words
+from tankdash.tui.widgets.chorelist import ChoreList
 from tankdash.tui.widgets.picture import Picture, row_width
 from tankdash.tui.widgets.sideview import SideView, scene_of
 from tankdash.tui.widgets.timeline import TimelineView, TimelineWords

@@ -12,6 +12,7 @@ from textual.reactive import reactive
 from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.cells import printable
 from tankdash.drawing.words import wrap
+from tankdash.tui.pressing import PRESSING
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, paragraph
 
@@ -32,27 +33,6 @@ HEADINGS = {
 
 HEIGHT_FOR_REASON = 3
 """Lines from which the marked chore keeps its reason whatever else does not fit."""
-
-PRESSING = ("late", "due")
-"""States that want something done now."""
-
-
-def pressing_words(chores: Sequence[ChoreState]) -> str:
-    """Return how many chores want something now; nothing where none does.
-
-    Examples
-    --------
-    >>> pressing_words([])
-    ''
-    """
-    late = sum(chore.state == "late" for chore in chores)
-    pressing = sum(chore.state in PRESSING for chore in chores)
-    if not pressing:
-        return ""
-    counted = f"{pressing} chore{'s' if pressing != 1 else ''}"
-    if late == pressing:
-        return f"{counted} late"
-    return f"{counted} due" + (f", {late} of them late" if late else "")
 
 
 def _ahead(reason: str) -> str:

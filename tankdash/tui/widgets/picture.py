@@ -47,10 +47,32 @@ def paragraph(text: str, width: int, role: str = "plain", indent: int = 0) -> li
     >>> [row[0].text for row in paragraph("empty the pipe", 9)]
     ['empty the', 'pipe']
     """
-    lines = textwrap.wrap(
-        printable(text), max(8, width), subsequent_indent=" " * indent, break_on_hyphens=False
-    )
+    lines = _wrapped(printable(text), max(8, width), " " * indent)
     return [[Span(line, role)] for line in lines]
+
+
+def _wrapped(text: str, width: int, indent: str) -> list[str]:
+    """Return lines of at most `width` cells; a word that no line holds is broken, as those without blanks must be."""
+    if text.isascii():
+        return textwrap.wrap(text, width, subsequent_indent=indent, break_on_hyphens=False)
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        start = indent if lines else ""
+        if line and text_width(line) + 1 + text_width(word) <= width:
+            line = f"{line} {word}"
+            continue
+        if line:
+            lines.append(line)
+            start = indent
+        while text_width(start + word) > width:
+            kept = len(word)
+            while kept > 1 and text_width(start + word[:kept]) > width:
+                kept -= 1
+            lines.append(start + word[:kept])
+            word, start = word[kept:], indent
+        line = start + word
+    return [*lines, line] if line else lines
 
 
 def row_width(row: Row) -> int:
