@@ -158,7 +158,7 @@ def _most(currents: Currents, way: Way, giver: str | None) -> tuple[float | None
         return way.pipe.flow(available), available
     surfaces = [DRY] * len(currents.ids)
     surfaces[way.legs[place].tank] = lips[place]
-    return max(0.0, currents.meeting(way, surfaces)[1][place]), available
+    return max(0.0, currents.meeting(way, surfaces).flows[place]), available
 
 
 def overflow_loads(layout: Layout, inflow: Mapping[str, float]) -> dict[str, OverflowLoad]:
@@ -191,7 +191,7 @@ def overflow_loads(layout: Layout, inflow: Mapping[str, float]) -> dict[str, Ove
             bank_of.update(dict.fromkeys(steady.reached(tank), len(banks)))
             banks.append(steady.reached(tank))
     feeds: list[set[int]] = [set() for _ in banks]
-    for tank, below in enumerate(currents.spills_into):
+    for tank, below in enumerate(currents.over.leads_to):
         if below is not None and bank_of[below] != bank_of[tank]:
             feeds[bank_of[tank]].add(bank_of[below])
     must = [0.0] * len(banks)

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
-from tankdash.water.flowtable import table_of
+from tankdash.water.flowtable import Drive
 from tankdash.water.friction import Pipe, pipe_of
+from tankdash.water.lips import Lips, landed
 from tankdash.water.model import Layout, Tank
+from tankdash.water.pools import Joined
 from tankdash.water.sills import leg_sills
+
+__all__ = ["Currents", "Leg", "Meeting", "Way"]
+
+SMALLEST_SHARE = 1e-6
+"""A tank counts as holding at least this share of what the largest holds: what is less no stick will show."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +42,19 @@ class Way:
     """None when bore or run was never measured."""
     is_header: bool
     """Whether the legs meet in the middle, each through a pipe of its own."""
+    drive: Drive | None
+    """What heads drive through the pipe; None when it was never measured."""
+
+
+class Meeting(NamedTuple):
+    """How the legs of a header meet."""
+
+    middle: float
+    """Head where they do, above the datum, [m]."""
+    flows: list[float]
+    """In through each leg, [m3/s]."""
+    slopes: list[float]
+    """How fast each of these grows with the head along its leg, [m2/s]."""
 
 
 class Currents:
@@ -61,110 +82,103 @@ class Currents:
         self.number = number
         """Number of each tank id."""
         self.least_head = least_head
-        self.lips = [tank.lip_volume for tank in self.tanks]
+        self.over = Lips(self.tanks)
+        """Where each spills, and to which."""
+        self.lips = self.over.volumes
         """Water each holds at its lip, [m3]."""
-        self.spills_into = [number.get(tank.overflow_to or "") for tank in self.tanks]
-        """Number of the tank its overflow feeds; None when it runs away."""
         self.ways: list[Way] = []
         """Links that can carry."""
         for link in layout.links.values():
             if not link.is_open:
                 continue
             sills = leg_sills(link, layout.tanks, primed_if_unknown=primed_if_unknown)
-            # A port under the silt lets out what stands above the silt, and no more.
             legs = tuple(
-                Leg(number[name], max(sill, tank.base + tank.silt))
+                Leg(number[name], sill)
                 for name, sill in zip(link.joins, sills, strict=True)
-                if (tank := layout.tanks[name]).vented
+                if layout.tanks[name].vented
             )
             is_header = len(link.joins) > 2
             if not is_header and len(legs) == 2:
                 sill = max(leg.sill for leg in legs)
                 legs = tuple(Leg(leg.tank, sill) for leg in legs)
             if len(legs) >= 2:
-                self.ways.append(Way(link.id, legs, pipe_of(link), is_header))
+                pipe = pipe_of(link)
+                drive = None if pipe is None else Drive(pipe, least_head)
+                self.ways.append(Way(link.id, legs, pipe, is_header, drive))
+        areas = [
+            lip / max(tank.lip - tank.silt, 1e-9) for tank, lip in zip(self.tanks, self.lips, strict=True)
+        ]
+        least = max(SMALLEST_SHARE * max(areas, default=0.0), 1e-12)
+        self._mean_areas = [max(area, least) for area in areas]
+        self._straight = [(tank.shape.plan_area, tank.base + tank.silt) for tank in self.tanks]
+        self._middles: dict[str, float] = {}
+        """Where the legs of each header met last: the next search begins there."""
+        headers = [way for way in self.ways if way.is_header and way.drive is not None]
+        self._middle_of = {way.link: len(self.tanks) + place for place, way in enumerate(headers)}
+        self.unknowns = len(self.tanks) + len(headers)
+        """How many numbers change together: the volume of each tank, the head in the middle of each header."""
 
     def surfaces(self, volumes: Sequence[float]) -> list[float]:
-        """Return the surface of each tank, none above its lip, [m]."""
+        """Return the surface of each tank, none above its lip or below its silt, [m]."""
         return [
-            tank.base + tank.depth(min(volume, lip))
-            for tank, volume, lip in zip(self.tanks, volumes, self.lips, strict=True)
+            floor + min(volume, lip) / area
+            if area is not None and volume > 0.0
+            else tank.base + tank.depth(min(volume, lip))
+            for tank, volume, lip, (area, floor) in zip(
+                self.tanks, volumes, self.lips, self._straight, strict=True
+            )
         ]
 
-    def drive(self, pipe: Pipe, head: float) -> float:
-        """Return the flow under `head`, proportional below the least head, [m3/s]."""
-        least = self.least_head
-        flow = table_of(pipe).flow
-        if -least < head < least:
-            return flow(least) * head / least
-        return flow(head)
+    def meeting(self, way: Way, surfaces: Sequence[float]) -> Meeting:
+        """Return how the legs of a header meet: the middle stands where as much flows in as out.
 
-    def meeting(self, way: Way, surfaces: Sequence[float]) -> tuple[float, list[float]]:
-        """Return the head in the middle of a header and what flows in through each leg, [m] and [m3/s].
-
-        The middle stands where as much flows in as out; flow in falls steadily as it stands higher.
+        What flows in falls steadily as it stands higher: Newton's steps, kept inside what is known.
         """
-        pipe = way.pipe
-        if pipe is None:
-            return 0.0, [0.0] * len(way.legs)
+        drive = way.drive
         levels = [max(surfaces[leg.tank], leg.sill) for leg in way.legs]
-
-        # `drive` for every leg, written out: this is asked more often than anything else.
-        flow, least = table_of(pipe).flow, self.least_head
-        steepest = flow(least) / least
-        ends = [(level, leg.sill) for level, leg in zip(levels, way.legs, strict=True)]
-
-        def inflows(middle: float) -> list[float]:
-            heads = [level - (middle if middle > sill else sill) for level, sill in ends]
-            return [flow(head) if head >= least or head <= -least else head * steepest for head in heads]
-
-        # Water comes from a surface above its own sill only; below the lowest level nothing can stand.
         low, high = min(levels), max(levels)
-        flows = inflows(high)
-        flows_low = inflows(low)
-        surplus_low, surplus_high = sum(flows_low), sum(flows)
-        if surplus_low <= 0.0:
-            return low, flows_low  # no surface stands above its own sill: a leg that is dry gives nothing
-        middle = high
-        side = 0
+        # Water comes from a surface above its own sill only; below the lowest level nothing can stand.
+        gives = any(surfaces[leg.tank] > max(leg.sill, low) for leg in way.legs)
+        if drive is None or not gives:
+            return Meeting(low, [0.0] * len(levels), [0.0] * len(levels))
+        ends = [(level, leg.sill) for level, leg in zip(levels, way.legs, strict=True)]
+        middle = min(max(low, self._middles.get(way.link, 0.5 * (low + high))), high)
         for _ in range(100):
-            if high - low < 1e-12 or surplus_low <= 0.0 or surplus_high >= 0.0:
+            driven = [drive.flow_and_slope(level - max(middle, sill)) for level, sill in ends]
+            surplus = sum(flow for flow, _ in driven)
+            if abs(surplus) <= 1e-10 * max(abs(flow) for flow, _ in driven):
                 break
-            middle = (low * surplus_high - high * surplus_low) / (surplus_high - surplus_low)
+            if surplus > 0.0:
+                low = middle
+            else:
+                high = middle
+            falls = sum(slope for (_, slope), (_, sill) in zip(driven, ends, strict=True) if middle > sill)
+            before, middle = middle, middle + surplus / falls if falls > 0.0 else high
             if not low < middle < high:
                 middle = 0.5 * (low + high)
-            flows = inflows(middle)
-            surplus = sum(flows)
-            if abs(surplus) <= 1e-10 * max(abs(flow) for flow in flows):
+            if abs(middle - before) < 1e-13:
                 break
-            # Illinois rule: halve the weight of an end that stays, or the steps would creep.
-            if surplus > 0.0:
-                low, surplus_low = middle, surplus
-                surplus_high = surplus_high * 0.5 if side == 1 else surplus_high
-                side = 1
-            else:
-                high, surplus_high = middle, surplus
-                surplus_low = surplus_low * 0.5 if side == -1 else surplus_low
-                side = -1
+        self._middles[way.link] = middle
+        flows = [flow for flow, _ in driven]
         # What is left over is rounding; the largest leg takes it, so that no litre appears.
         largest = max(range(len(flows)), key=lambda place: abs(flows[place]))
         flows[largest] -= sum(flows)
-        return middle, flows
+        return Meeting(middle, flows, [slope for _, slope in driven])
 
     def into_tanks(self, surfaces: Sequence[float]) -> list[float]:
         """Return what all links together bring to each tank, negative where they take, [m3/s]."""
         net = [0.0] * len(surfaces)
         for way in self.ways:
-            if way.pipe is None:
+            if way.drive is None:
                 continue
             if way.is_header:
-                for leg, flow in zip(way.legs, self.meeting(way, surfaces)[1], strict=True):
+                for leg, flow in zip(way.legs, self.meeting(way, surfaces).flows, strict=True):
                     net[leg.tank] -= flow
             else:
                 one, other = way.legs
                 head = max(surfaces[one.tank], one.sill) - max(surfaces[other.tank], one.sill)
                 if head != 0.0:
-                    flow = self.drive(way.pipe, head)
+                    flow = way.drive.flow_and_slope(head)[0]
                     net[one.tank] -= flow
                     net[other.tank] += flow
         return net
@@ -172,74 +186,99 @@ class Currents:
     def rates(self, volumes: Sequence[float]) -> list[float]:
         """Return what the links bring to each tank at given volumes; none rises above its lip, [m3/s]."""
         net = self.into_tanks(self.surfaces(volumes))
-        self.run_over(volumes, net)
-        return net
+        lands = self.over.running(volumes, net)
+        come = landed(net, lands)
+        for tank, below in lands.items():
+            if below == tank:
+                come[tank] = 0.0
+        return come
 
-    def run_over(self, volumes: Sequence[float], net: list[float]) -> list[float]:
-        """Take out of `net` what tanks at their lip cannot keep, pass it on where led, return it, [m3/s]."""
-        over = [0.0] * len(net)
-        at_lip = [place for place, volume in enumerate(volumes) if volume >= self.lips[place] * (1.0 - 1e-12)]
-        for _ in range(len(net)):
-            running = [place for place in at_lip if net[place] > 0.0]
-            if not running:
-                break
-            for place in running:
-                surplus = net[place]
-                net[place] = 0.0
-                over[place] += surplus
-                below = self.spills_into[place]
-                if below is not None:
-                    net[below] += surplus
-        return over
+    def slopes(self, volumes: Sequence[float], lands: Mapping[int, int]) -> list[dict[int, float]]:
+        """Return how fast each tank's net inflow changes with each volume, and how the heads in headers follow.
 
-    def stiffness(self, volumes: Sequence[float]) -> float:
-        """Return a bound on how fast neighbours draw level, [1/s]: twice conductance over water surface.
+        Parameters
+        ----------
+        volumes : sequence of float
+            What each tank holds, [m3].
+        lands : mapping of int to int
+            Tanks that run over, with where that water comes to: their surface stays.
 
-        A flow grows at most in proportion to its head, so flow over head bounds the conductance; it is taken
-        at half the present head, as the heads shrink during a step. A leg whose end is dry does not feel its own
-        surface, so the water surface that counts is the one at its sill, not the tip of an empty cone.
+        Returns
+        -------
+        list of dict
+            A row for each tank, [1/s] by tank and [m2/s] by header; behind them a row for the middle of each
+            header, which says that as much flows in as out.
         """
         surfaces = self.surfaces(volumes)
-        speeds = [0.0] * len(surfaces)
+        rows: list[dict[int, float]] = [{} for _ in range(self.unknowns)]
+        rises: list[float | None] = [None] * len(surfaces)
+
+        def add(row: int, column: int, slope: float) -> None:
+            row = lands.get(row, row)
+            rows[row][column] = rows[row].get(column, 0.0) + slope
+
+        def rise(leg: Leg) -> float:
+            """Return how fast a surface rises as its tank fills, as far as the link feels it, [1/m2]."""
+            if leg.tank in lands or surfaces[leg.tank] < leg.sill:
+                return 0.0
+            known = rises[leg.tank]
+            if known is None:
+                known = rises[leg.tank] = 1.0 / self._water_surface(leg.tank, surfaces[leg.tank])
+            return known
+
         for way in self.ways:
-            if way.pipe is None:
+            if way.drive is None:
                 continue
-            middle = self.meeting(way, surfaces)[0] if way.is_header else None
-            for leg, other in zip(way.legs, reversed(way.legs), strict=True):
-                own = max(surfaces[leg.tank], leg.sill)
-                far = max(surfaces[other.tank] if middle is None else middle, leg.sill)
-                head = max(self.least_head, 0.5 * abs(own - far))
-                tank = self.tanks[leg.tank]
-                floor = 1e-3 * tank.shape.height
-                depth = min(max(own - tank.base, floor), tank.shape.height - floor)
-                speeds[leg.tank] += table_of(way.pipe).flow(head) / head / tank.shape.area(depth)
-        return 2.0 * max(speeds, default=0.0)
+            if not way.is_header:
+                one, other = way.legs
+                head = max(surfaces[one.tank], one.sill) - max(surfaces[other.tank], one.sill)
+                slope = way.drive.flow_and_slope(head)[1]
+                for here, there in ((one, other), (other, one)):
+                    add(here.tank, here.tank, -slope * rise(here))
+                    add(there.tank, here.tank, slope * rise(here))
+                continue
+            middle, _, felt = self.meeting(way, surfaces)
+            place = self._middle_of[way.link]
+            for leg, slope in zip(way.legs, felt, strict=True):
+                own, common = slope * rise(leg), slope if middle > leg.sill else 0.0
+                add(leg.tank, leg.tank, -own)
+                add(leg.tank, place, common)
+                add(place, leg.tank, own)
+                add(place, place, -common)
+            if rows[place][place] == 0.0:
+                rows[place][place] = -1.0
+        return rows
 
-    def spill(self, volumes: list[float]) -> list[float]:
-        """Take what stands above each lip out of `volumes`, pass it on where it is led, and return what left, [m3].
+    def _water_surface(self, tank: int, surface: float) -> float:
+        """Return the area of a tank's water surface, never quite nothing: not at the tip of a cone, [m2]."""
+        shape = self.tanks[tank].shape
+        floor = 1e-3 * shape.height
+        depth = min(max(surface - self.tanks[tank].base, floor), shape.height - floor)
+        return max(shape.area(depth), 1e-3 * self._mean_areas[tank])
 
-        A ring of overflows feeding each other passes water round at most once per tank; what is then still too
-        much has run away.
-        """
-        spilled = [0.0] * len(volumes)
-        above = [place for place, volume in enumerate(volumes) if volume > self.lips[place]]
-        for _ in range(len(volumes)):
-            if not above:
-                break
-            following = []
-            for place in above:
-                excess = volumes[place] - self.lips[place]
-                volumes[place] = self.lips[place]
-                spilled[place] += excess
-                below = self.spills_into[place]
-                if below is not None:
-                    volumes[below] += excess
-                    if volumes[below] > self.lips[below]:
-                        following.append(below)
-            above = list(dict.fromkeys(following))
-        for place in above:
-            volumes[place] = min(volumes[place], self.lips[place])
-        return spilled
+    def neighbours(self) -> Iterator[tuple[int, int]]:
+        """Yield the pairs of tanks, or of a tank and the middle of a header, between which water flows."""
+        for way in self.ways:
+            if way.drive is None:
+                continue
+            if way.is_header:
+                yield from ((leg.tank, self._middle_of[way.link]) for leg in way.legs)
+            else:
+                yield way.legs[0].tank, way.legs[1].tank
+
+    def systems(self) -> list[list[int]]:
+        """Return the tanks joined by links or overflows: water stays in such a system until it runs away."""
+        sets = Joined(len(self.tanks))
+        for way in self.ways:
+            for one, other in pairwise(way.legs):
+                sets.join(one.tank, other.tank)
+        for tank, below in enumerate(self.over.leads_to):
+            if below is not None:
+                sets.join(tank, below)
+        together: dict[int, list[int]] = {}
+        for tank in range(len(self.tanks)):
+            together.setdefault(sets.top(tank), []).append(tank)
+        return list(together.values())
 
     def greatest_head(self, way: Way, surfaces: Sequence[float]) -> float:
         """Return the largest difference of surfaces that drives water through a link, [m]."""
@@ -285,6 +324,5 @@ class Currents:
         return any(way.pipe is None and self.greatest_head(way, surfaces) > accuracy for way in self.ways)
 
     def weights(self, depth_error: float) -> list[float]:
-        """Return the volume of each tank that `depth_error` stands for, [m3]."""
-        return [depth_error * max(lip, 1e-12) / max(tank.lip - tank.silt, 1e-9)
-                for tank, lip in zip(self.tanks, self.lips, strict=True)]  # fmt: skip
+        """Return the volume of each tank that `depth_error` stands for on the mean, > 0, [m3]."""
+        return [depth_error * area for area in self._mean_areas]

@@ -63,23 +63,18 @@ def time_to_settle(
             raise OutOfRange(f"there is no tank {name!r} in this layout")
     currents = Currents(layout, primed_if_unknown=primed_if_unknown, least_head=0.01 * accuracy)
     volumes = [contents.get(name, 0.0) for name in currents.ids]
-    currents.spill(volumes)
+    currents.over.spill(volumes)
 
     def is_level(now: Sequence[float]) -> bool:
         return currents.spread(currents.surfaces(now)) <= accuracy
 
     if is_level(volumes):
         return 0.0
-    march = March(
-        currents.rates, currents.stiffness, currents.weights(0.01 * accuracy), volumes, LONGEST_WAIT / 100.0
-    )
+    march = March(currents, volumes, accuracy=0.01 * accuracy, longest=LONGEST_WAIT / 100.0)
     while march.time < LONGEST_WAIT:
         if currents.is_hidden(currents.surfaces(march.volumes), accuracy):
             return None
         stride = march.stride(LONGEST_WAIT)
         if is_level(march.volumes):
             return stride.start + stride.length * stride.last_share_before(is_level)
-        settled = list(march.volumes)
-        if any(currents.spill(settled)):
-            march.replace(settled)
     return None

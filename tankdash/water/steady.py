@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tankdash.water.currents import Currents
+from tankdash.water.elimination import eliminated
 from tankdash.water.errors import OutOfRange
 from tankdash.water.friction import Pipe
 from tankdash.water.model import Layout
@@ -186,13 +187,13 @@ class SteadyFlow:
             size = sum(miss * miss for miss in misses) ** 0.5
             if size <= CLOSE_ENOUGH * max(1.0, largest):
                 break
-            stiff = [[0.0] * len(loops) for _ in loops]
+            stiff: list[dict[int, float]] = [{} for _ in loops]
             for number, here in loops_of.items():
                 slope = self._slope(number, known[number], least)
                 for one, sign in here:
                     for other, other_sign in here:
-                        stiff[one][other] += sign * other_sign * slope
-            shifts = _solved(stiff, [-miss for miss in misses])
+                        stiff[one][other] = stiff[one].get(other, 0.0) + sign * other_sign * slope
+            shifts = eliminated(stiff, range(len(loops))).solution([-miss for miss in misses])
             share = 1.0
             while True:
                 trial = list(known)
@@ -221,22 +222,6 @@ class SteadyFlow:
         """Return how fast the head of an edge rises with its flow, never quite nothing, [s/m2]."""
         flow = max(abs(flow), least)
         return (self._head(number, flow * 1.0001) - self._head(number, flow * 0.9999)) / (0.0002 * flow)
-
-
-def _solved(matrix: list[list[float]], right: list[float]) -> list[float]:
-    """Return the solution of a small symmetric positive system, by elimination in place."""
-    count = len(right)
-    for pivot in range(count):
-        for row in range(pivot + 1, count):
-            factor = matrix[row][pivot] / matrix[pivot][pivot]
-            if factor != 0.0:
-                for column in range(pivot, count):
-                    matrix[row][column] -= factor * matrix[pivot][column]
-                right[row] -= factor * right[pivot]
-    for pivot in reversed(range(count)):
-        rest = sum(matrix[pivot][column] * right[column] for column in range(pivot + 1, count))
-        right[pivot] = (right[pivot] - rest) / matrix[pivot][pivot]
-    return right
 
 
 def steady_flow(layout: Layout, inflow: Mapping[str, float], leaves_at: str) -> dict[str, Carried]:

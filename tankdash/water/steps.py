@@ -1,21 +1,26 @@
-"""Marching tank volumes through time: a Runge-Kutta-Chebyshev method that chooses its own steps.
+"""Following tank volumes through time: an implicit method that chooses its own steps (R12).
 
-Links make the volumes creep towards each other at very different speeds, a tote coupling in seconds, a hose in
-hours. That is the one kind of stiffness this explicit method is made for: no matrices, any number of tanks.
+Links make the volumes creep towards each other at very different speeds, a standpipe in a blink, a thin hose in
+days. An implicit step takes the fast ones as drawn level and goes as far as the slow ones allow.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from math import isfinite, sqrt
+from math import isfinite
 
-Rates = Callable[[Sequence[float]], list[float]]
-"""Volumes [m3] to net inflow of each tank [m3/s]."""
+from tankdash.water.currents import Currents
+from tankdash.water.elimination import eliminated, short_order
+from tankdash.water.lips import landed
 
-MOST_STAGES = 1000
-"""Stages of one step: bounds the work between two looks at the result."""
+__all__ = ["March", "Stride"]
+
+SHORTEST = 1e-9
+"""No step is cut below this, and in less nothing is felt of what flows meanwhile, [s]."""
+
+FIRST_CHANGE = 100.0
+"""The first step tried changes no tank by more than this many times the error allowed in it."""
 
 
 @dataclass(frozen=True)
@@ -29,11 +34,13 @@ class Stride:
     before: list[float]
     """Volumes at its start, [m3]."""
     after: list[float]
-    """Volumes at its end, [m3]."""
+    """Volumes at its end, what ran over a lip meanwhile still counted to its tank, [m3]."""
     rates_before: list[float]
     """[m3/s]."""
     rates_after: list[float]
     """[m3/s]."""
+    lost: list[float]
+    """What ran away over each lip, [m3]."""
 
     def at(self, share: float) -> list[float]:
         """Return the volumes at `share` of the step, 0 <= share <= 1, by the cubic through ends and slopes."""
@@ -49,154 +56,185 @@ class Stride:
             for a, b, c, d in zip(self.before, self.after, self.rates_before, self.rates_after, strict=True)
         ]
 
-    def last_share_before(
-        self, happened: Callable[[list[float]], bool], at: Callable[[float], list[float]] | None = None
-    ) -> float:
-        """Return the share of the step up to which `happened` is not yet true, given that it is true at the end.
-
-        States inside are read from the cubic, or from `at` where that must not look past what happened.
-        """
-        at = self.at if at is None else at
+    def last_share_before(self, happened: Callable[[list[float]], bool]) -> float:
+        """Return the share of the step up to which `happened` is not yet true, given that it is true at the end."""
         low, high = 0.0, 1.0
-        for _ in range(40):
+        for _ in range(30):
             middle = 0.5 * (low + high)
-            low, high = (low, middle) if happened(at(middle)) else (middle, high)
+            low, high = (low, middle) if happened(self.at(middle)) else (middle, high)
         return low
 
 
-@lru_cache(maxsize=MOST_STAGES)
-def _coefficients(stages: int) -> tuple[float, tuple[tuple[float, float, float, float], ...]]:
-    """Return the weights of the first stage and of each later one (mu, nu, mu~, gamma~)."""
-    edge = 1.0 + 2.0 / (13.0 * stages * stages)
-    value, first, second = [1.0, edge], [0.0, 1.0], [0.0, 0.0]
-    for j in range(2, stages + 1):
-        value.append(2.0 * edge * value[j - 1] - value[j - 2])
-        first.append(2.0 * edge * first[j - 1] - first[j - 2] + 2.0 * value[j - 1])
-        second.append(2.0 * edge * second[j - 1] - second[j - 2] + 4.0 * first[j - 1])
-    pull = first[stages] / second[stages]
-    b = [0.0, 0.0] + [second[j] / (first[j] * first[j]) for j in range(2, stages + 1)]
-    b[0] = b[1] = b[2]
-    later = []
-    for j in range(2, stages + 1):
-        mu = 2.0 * b[j] * edge / b[j - 1]
-        nu = -b[j] / b[j - 2]
-        mu_rate = 2.0 * b[j] * pull / b[j - 1]
-        gamma_rate = -(1.0 - b[j - 1] * value[j - 1]) * mu_rate
-        later.append((mu, nu, mu_rate, gamma_rate))
-    return b[1] * pull, tuple(later)
-
-
-def _attempt(
-    rates: Rates, before: Sequence[float], slope: list[float], length: float, stages: int
-) -> list[float]:
-    """Return the volumes one step of `length` later."""
-    first, later = _coefficients(stages)
-    older = list(before)
-    newer = [y + first * length * f for y, f in zip(before, slope, strict=True)]
-    for mu, nu, mu_rate, gamma_rate in later:
-        stage_rates = rates(newer)
-        rest, mu_step, gamma_step = 1.0 - mu - nu, mu_rate * length, gamma_rate * length
-        older, newer = (
-            newer,
-            [
-                rest * y + mu * near + nu * far + mu_step * rate + gamma_step * f
-                for y, near, far, rate, f in zip(before, newer, older, stage_rates, slope, strict=True)
-            ],
-        )
-    return newer
-
-
 class March:
-    """Steps through time, each as long as its accuracy allows.
+    """Follows the volumes of all tanks through time, each step as long as its accuracy allows.
+
+    Water that comes to a tank standing at its lip runs over it: into the tank it is led to, else away. Which tanks
+    run over is settled at the start of a step, and the step ends where that changes by more than the accuracy.
 
     Parameters
     ----------
-    rates : callable
-        Net inflow of each tank for given volumes.
-    stiffness : callable
-        Bound on the fastest rate at which neighbours draw level, for given volumes, [1/s].
-    weights : sequence of float
-        Volume error allowed in each tank and step, > 0, [m3].
+    currents : Currents
+        What flows at given surfaces.
     volumes : sequence of float
-        Where to start, [m3].
+        Where to start, none above its lip, [m3].
+    accuracy : float
+        Depth by which one step may be wrong, > 0, [m].
     longest : float
         Longest single step, [s].
+    inflow : sequence of float, optional
+        What runs into each tank besides, >= 0, [m3/s].
 
     References
     ----------
-    B. P. Sommeijer, L. F. Shampine, J. G. Verwer, "RKC: an explicit solver for parabolic PDEs", Journal of
-    Computational and Applied Mathematics 88 (1997), pp. 315-326: coefficients, error estimate and step rule.
+    A. Sandu, J. G. Verwer, J. G. Blom, E. J. Spee, G. R. Carmichael, F. A. Potra, "Benchmarking stiff ODE solvers
+    for atmospheric chemistry problems II: Rosenbrock solvers", Atmospheric Environment 31 (1997), pp. 3459-3472:
+    the method RODAS3, of order 3 with an error estimate of order 2, stiffly accurate. Mark M; its order is tested.
     """
 
     def __init__(
         self,
-        rates: Rates,
-        stiffness: Callable[[Sequence[float]], float],
-        weights: Sequence[float],
+        currents: Currents,
         volumes: Sequence[float],
+        *,
+        accuracy: float,
         longest: float,
+        inflow: Sequence[float] | None = None,
     ) -> None:
-        self._rates = rates
-        self._stiffness = stiffness
-        self._weights = weights
         self.time = 0.0
         """Since the start, [s]."""
         self.volumes = list(volumes)
         """Now, [m3]."""
-        self._slope = rates(self.volumes)
+        self._currents = currents
+        self._inflow = list(inflow) if inflow is not None else [0.0] * len(self.volumes)
+        self._weights = currents.weights(accuracy)
+        self._order = short_order(currents.neighbours(), currents.unknowns)
+        self._systems = currents.systems()
         self._longest = longest
-        self._length = longest
+        self._arriving = self._net(self.volumes)
+        speed = self._size(self._arriving)
+        self._length = min(longest, FIRST_CHANGE / speed) if speed > 0.0 else longest
+
+    def _net(self, volumes: Sequence[float]) -> list[float]:
+        """Return what links and inflow bring to each tank before anything runs over, [m3/s]."""
+        net = self._currents.into_tanks(self._currents.surfaces(volumes))
+        return [links + more for links, more in zip(net, self._inflow, strict=True)]
 
     def _size(self, error: Sequence[float]) -> float:
-        return max(abs(e) / w for e, w in zip(error, self._weights, strict=True))
-
-    def _first_length(self) -> float:
-        """Return a step over which no tank changes by more than its allowance would forgive many times."""
-        speed = self._size(self._slope)
-        return min(self._longest, 3.0 / speed) if speed > 0.0 else self._longest
-
-    def replace(self, volumes: Sequence[float]) -> None:
-        """Go on from other volumes at the same time: something spilled, an inflow began or ended."""
-        self.volumes = list(volumes)
-        self._slope = self._rates(self.volumes)
-
-    def part_of(self, stride: Stride, share: float, rates: Rates) -> list[float]:
-        """Return the volumes at `share` of a step by stepping afresh from its start with other `rates`."""
-        length = share * stride.length
-        stages = self._stages(length * self._stiffness(stride.before))
-        return _attempt(rates, stride.before, stride.rates_before, length, stages)
-
-    @staticmethod
-    def _stages(stiff_length: float) -> int:
-        return max(2, min(MOST_STAGES, 1 + int(sqrt(1.0 + 1.54 * stiff_length))))
+        return max((abs(e) / w for e, w in zip(error, self._weights, strict=True)), default=0.0)
 
     def stride(self, until: float) -> Stride:
         """Take one step, ending at `until` at the latest, and return it."""
-        if self.time == 0.0:
-            self._length = self._first_length()
+        currents = self._currents
+        before, arriving = self.volumes, self._arriving
+        lands = currents.over.running(before, arriving, self._weights)
+        rates_before = landed(arriving, lands)
+        slopes = currents.slopes(before, lands)
+        remaining = until - self.time
         while True:
-            stiffness = self._stiffness(self.volumes)
-            stable = (MOST_STAGES**2 - 1) / (1.54 * stiffness) if stiffness > 0.0 else self._longest
-            length = min(self._length, self._longest, stable)
-            remaining = until - self.time
+            length = min(self._length, self._longest)
             if length > 0.99 * remaining:
                 length = remaining
-            stages = self._stages(length * stiffness)
-            after = _attempt(self._rates, self.volumes, self._slope, length, stages)
-            slope = self._rates(after)
-            error = self._size(
-                [
-                    0.8 * (y - z) + 0.4 * length * (f + g)
-                    for y, z, f, g in zip(self.volumes, after, self._slope, slope, strict=True)
-                ]
-            )
-            growth = 0.8 / error ** (1.0 / 3.0) if error > 1e-9 else 5.0
-            if not isfinite(error):
-                growth = 0.1
-            self._length = length * max(0.1, min(5.0, growth))
-            if error <= 1.0 or length <= 1e-9:
+            after, error = self._attempt(before, rates_before, slopes, lands, length)
+            size = self._size(error)
+            growth = 0.9 / size ** (1.0 / 3.0) if size > 1e-3 else 5.0
+            self._length = length * (min(5.0, max(0.1, growth)) if isfinite(size) else 0.1)
+            if size <= 1.0 or length <= SHORTEST:
                 break
-        taken = Stride(self.time, length, self.volumes, after, self._slope, slope)
+        arriving_after = self._net(after)
+        trial = Stride(self.time, length, before, after, rates_before, landed(arriving_after, lands), [])
+        share = min(
+            self._share_to_a_lip(trial, lands), self._share_to_an_end(arriving, arriving_after, trial, lands)
+        )
+        if share < 1.0:
+            length *= share
+            after, _ = self._attempt(before, rates_before, slopes, lands, length)
+            arriving_after = self._net(after)
+        now = list(after)
+        lost = currents.over.spill(now)
+        self._keep_above_nothing(now)
+        rates_after = landed(arriving_after, lands)
+        taken = Stride(self.time, length, before, after, rates_before, rates_after, lost)
         self.time = until if length == remaining else self.time + length
-        self.volumes, self._slope = after, slope
+        self.volumes = now
+        self._arriving = arriving_after if now == after else self._net(now)
         return taken
+
+    def _attempt(
+        self,
+        before: Sequence[float],
+        rates: Sequence[float],
+        slopes: list[dict[int, float]],
+        lands: Mapping[int, int],
+        length: float,
+    ) -> tuple[list[float], list[float]]:
+        """Return the volumes one step of `length` later, and the error of that, [m3]."""
+        count, none = len(before), [0.0] * (len(slopes) - len(before))
+        if length < SHORTEST:
+            return [y + length * f for y, f in zip(before, rates, strict=True)], [0.0] * count
+        rows = [{column: -slope for column, slope in row.items()} for row in slopes]
+        for tank in range(count):
+            rows[tank][tank] = rows[tank].get(tank, 0.0) + 2.0 / length
+        solve = eliminated(rows, self._order).solution
+        one = solve([*rates, *none])[:count]
+        unit = 1.0 / length
+        two = solve([f + 4.0 * unit * a for f, a in zip(rates, one, strict=True)] + none)[:count]
+        there = [y + 2.0 * a for y, a in zip(before, one, strict=True)]
+        met = landed(self._net(there), lands)
+        three = solve([f + unit * (a - b) for f, a, b in zip(met, one, two, strict=True)] + none)[:count]
+        there = [y + c for y, c in zip(there, three, strict=True)]
+        met = landed(self._net(there), lands)
+        four = solve(
+            [f + unit * (a - b - 8.0 / 3.0 * c) for f, a, b, c in zip(met, one, two, three, strict=True)]
+            + none
+        )[:count]
+        after = [y + d for y, d in zip(there, four, strict=True)]
+        self._close(before, after, length)
+        return after, four
+
+    def _close(self, before: Sequence[float], after: list[float], length: float) -> None:
+        """Let the tank that holds most take up what rounding has lost or won, in each system of tanks."""
+        for tanks in self._systems:
+            came = sum(before[tank] + self._inflow[tank] * length for tank in tanks)
+            most = max(tanks, key=lambda tank: after[tank])
+            after[most] += came - sum(after[tank] for tank in tanks)
+
+    def _share_to_a_lip(self, trial: Stride, lands: Mapping[int, int]) -> float:
+        """Return the share of a step at which a tank that does not run over yet has come to its lip."""
+        lips = self._currents.lips
+        rising = [
+            tank
+            for tank, volume in enumerate(trial.after)
+            if tank not in lands and volume > lips[tank] + self._weights[tank]
+        ]
+        if not rising:
+            return 1.0
+        return trial.last_share_before(lambda now: any(now[tank] > lips[tank] for tank in rising))
+
+    def _share_to_an_end(
+        self, arriving: Sequence[float], later: Sequence[float], trial: Stride, lands: Mapping[int, int]
+    ) -> float:
+        """Return the share of a step at which a tank that runs over ceases to: what has run over does not come back."""
+        share = 1.0
+        for tank, below in lands.items():
+            at_first, at_last = (
+                (trial.rates_before[tank], trial.rates_after[tank])
+                if below == tank
+                else (arriving[tank], later[tank])
+            )
+            if at_last >= 0.0 or at_first <= 0.0:
+                continue
+            until = at_first / (at_first - at_last)
+            if 0.5 * (1.0 - until) * trial.length * -at_last > self._weights[tank]:
+                share = min(share, until)
+        return share
+
+    def _keep_above_nothing(self, volumes: list[float]) -> None:
+        """Give a tank that a step has overdrawn its water back from the fullest tank it is joined to."""
+        if min(volumes, default=0.0) >= 0.0:
+            return
+        for tanks in self._systems:
+            for tank in tanks:
+                if volumes[tank] < 0.0:
+                    most = max(tanks, key=lambda other: volumes[other])
+                    volumes[most] += volumes[tank]
+                    volumes[tank] = 0.0

@@ -9,7 +9,8 @@ from math import isfinite
 from tankdash.water.carrying import inflow_rates
 from tankdash.water.currents import Currents
 from tankdash.water.errors import OutOfRange
-from tankdash.water.filling import pour
+from tankdash.water.filling import pour, settle
+from tankdash.water.lips import landed
 from tankdash.water.model import Contents, Layout
 from tankdash.water.steady import SteadyFlow
 from tankdash.water.steps import March, Stride
@@ -90,15 +91,14 @@ def run_storm(
     """
     if seconds is not None and not (isfinite(seconds) and seconds >= 0.0):
         raise OutOfRange(f"a storm must last a finite time, not {seconds:g} s")
+    for name, volume in contents.items():
+        if name not in layout.tanks or not (isfinite(volume) and volume >= 0.0):
+            raise OutOfRange(f"{name!r} cannot hold {volume:g} m3 here")
     currents = Currents(layout, primed_if_unknown=primed_if_unknown)
     storm = _Storm(
         currents, inflow_rates(currents, inflow), _kept_slowly(layout, contents, inflow, primed_if_unknown)
     )
-    start = [contents.get(name, 0.0) for name in currents.ids]
-    for name, volume in contents.items():
-        if name not in currents.number or not (isfinite(volume) and volume >= 0.0):
-            raise OutOfRange(f"{name!r} cannot hold {volume:g} m3 here")
-    return storm.run(start, seconds)
+    return storm.run([contents.get(name, 0.0) for name in currents.ids], seconds)
 
 
 def _kept_slowly(
@@ -108,125 +108,86 @@ def _kept_slowly(
     plenty = sum(tank.capacity for tank in layout.tanks.values())
     total = sum(inflow.values())
     if total <= 0.0:
-        return {name: contents.get(name, 0.0) for name in layout.tanks}
+        return settle(layout, contents, primed_if_unknown=primed_if_unknown)
     # Enough for every inflow to end in spill; a mere trickle is taken as a little more, to keep the numbers finite.
     slow = {name: plenty * max(1.0, 1e6 * (rate / total)) for name, rate in inflow.items() if rate > 0.0}
     return pour(layout, contents, slow, primed_if_unknown=primed_if_unknown).contents
 
 
 class _Storm:
-    """A storm as it is marched: volumes of the tanks, followed by what has run over each lip."""
+    """A storm as it is followed: what each tank has lost, and how much of that it lost while others had room."""
 
     def __init__(self, currents: Currents, inflow: Sequence[float], kept_slowly: Mapping[str, float]) -> None:
         self.currents = currents
         self.inflow = inflow
         self.kept = [kept_slowly[name] for name in currents.ids]
-        self.count = len(currents.ids)
-        self.leads_away = [below is None for below in currents.spills_into]
-        weights = currents.weights(STEP_ACCURACY)
-        self.weights = weights + weights
         joined = SteadyFlow(currents)
-        self.bank = [joined.reached(tank) for tank in range(self.count)]
+        self.bank = [joined.reached(tank) for tank in range(len(currents.ids))]
         self.least_room = currents.weights(0.001)
 
-    def rates(self, state: Sequence[float], still_below: Sequence[int] = ()) -> list[float]:
-        """Return how fast each volume and each loss grows, [m3/s]; tanks `still_below` their lip keep all."""
-        volumes = list(state[: self.count])
-        net = self.currents.into_tanks(self.currents.surfaces(volumes))
-        net = [links + roof for links, roof in zip(net, self.inflow, strict=True)]
-        for tank in still_below:
-            volumes[tank] = 0.0
-        return net + self.currents.run_over(volumes, net)
-
-    def lost(self, state: Sequence[float]) -> list[float]:
-        """Return what each tank has lost away, [m3]."""
-        return [
-            loss if away else 0.0 for loss, away in zip(state[self.count :], self.leads_away, strict=True)
-        ]
-
-    def room_beside(self, tank: int, state: Sequence[float]) -> float:
+    def room_beside(self, tank: int, volumes: Sequence[float]) -> float:
         """Return what the bank of `tank` could still keep of a slow inflow, [m3]; under a millimetre is none."""
-        room = [self.kept[place] - state[place] for place in self.bank[tank] if place != tank]
-        least = [self.least_room[place] for place in self.bank[tank] if place != tank]
-        return sum(spare for spare, small in zip(room, least, strict=True) if spare > small)
+        room = 0.0
+        for place in self.bank[tank]:
+            spare = self.kept[place] - volumes[place]
+            if place != tank and spare > self.least_room[place]:
+                room += spare
+        return room
 
     def run(self, start: Sequence[float], seconds: float | None) -> StormRun:
-        """March to the end, or to the first loss when `seconds` is None."""
-        currents, count = self.currents, self.count
+        """Follow it to the end, or to the first loss when `seconds` is None."""
+        currents = self.currents
         volumes = list(start)
-        over = currents.spill(volumes)
-        began = sum(start)
-        state = volumes + over
+        lost = currents.over.spill(volumes)
         until = LONGEST_STORM if seconds is None else seconds
         march = March(
-            self.rates,
-            lambda now: currents.stiffness(now[:count]),
-            self.weights,
-            state,
-            max(until / 50.0, 1e-6),
+            currents, volumes, accuracy=STEP_ACCURACY, longest=max(until / 50.0, 1e-6), inflow=self.inflow
         )
-        first: tuple[str, float] | None = None
+        first = self._loses_at_once(volumes, lost)
+        ended = 0.0
         with_room = 0.0
-        loses = self._who_loses(state)
-        if loses is not None:
-            first = (currents.ids[loses], 0.0)
         while march.time < until and not (first and seconds is None):
-            before = self.lost(march.volumes)
             stride = march.stride(until)
-            state = list(march.volumes)
-            volumes = state[:count]
-            above = currents.spill(volumes)
-            if any(above):
-                state = volumes + [over + more for over, more in zip(state[count:], above, strict=True)]
-                march.replace(state)
-            lost = [now - then for now, then in zip(self.lost(state), before, strict=True)]
-            if first is None and any(amount > 0.0 for amount in lost):
-                there, first = self._first(march, stride, lost)
+            volumes, ended = march.volumes, march.time
+            if first is None and any(stride.lost):
+                share, first = self._first(stride)
                 if seconds is None:
-                    state = there
+                    ended = first[1]
+                    volumes = [
+                        min(held, lip) for held, lip in zip(stride.at(share), currents.lips, strict=True)
+                    ]
                     break
-            for tank, amount in enumerate(lost):
+            for tank, amount in enumerate(stride.lost):
                 if amount > 0.0:
                     with_room += min(amount, self.room_beside(tank, stride.before))
-        taken = sum(self.inflow) * (march.time if first is None else first[1])
-        ended = march.time if seconds is not None or first is None else first[1]
+                    lost[tank] += amount
         return StormRun(
             seconds=ended,
             first_to_spill=None if first is None else first[0],
             first_spill_at=None if first is None else first[1],
-            taken_before_spill=taken,
-            room=max(0.0, sum(self.kept) - began),
-            contents=dict(zip(currents.ids, state[:count], strict=True)),
-            spilled={
-                name: amount
-                for name, amount in zip(currents.ids, self.lost(state), strict=True)
-                if amount > 0.0
-            },
+            taken_before_spill=sum(self.inflow) * (ended if first is None else first[1]),
+            room=max(0.0, sum(self.kept) - sum(start)),
+            contents=dict(zip(currents.ids, volumes, strict=True)),
+            spilled={name: amount for name, amount in zip(currents.ids, lost, strict=True) if amount > 0.0},
             spilled_with_room=with_room,
             unmeasured=tuple(way.link for way in currents.ways if way.pipe is None),
         )
 
-    def _who_loses(self, state: Sequence[float]) -> int | None:
-        """Return a tank that loses water from the first moment on."""
-        growing = self.rates(state)[self.count :]
-        losing = [tank for tank, rate in enumerate(growing) if rate > 0.0 and self.leads_away[tank]]
-        return max(losing, key=lambda tank: growing[tank]) if losing else None
+    def _loses_at_once(self, volumes: Sequence[float], lost: Sequence[float]) -> tuple[str, float] | None:
+        """Return a tank that loses water from the first moment on, and when that is: at 0 s."""
+        net = self.currents.into_tanks(self.currents.surfaces(volumes))
+        net = [links + roof for links, roof in zip(net, self.inflow, strict=True)]
+        lands = self.currents.over.running(volumes, net)
+        come = landed(net, lands)
+        losing = {tank: come[tank] for tank, below in lands.items() if below == tank and come[tank] > 0.0}
+        losing |= {tank: amount for tank, amount in enumerate(lost) if amount > 0.0}
+        return (self.currents.ids[max(losing, key=losing.__getitem__)], 0.0) if losing else None
 
-    def _first(
-        self, march: March, stride: Stride, lost: Sequence[float]
-    ) -> tuple[list[float], tuple[str, float]]:
-        """Return the state as the first of the tanks that lost water in a step comes to its lip, which, and when."""
+    def _first(self, stride: Stride) -> tuple[float, tuple[str, float]]:
+        """Return the share of a step at which the first tank that lost water in it was full, which, and when."""
         lips = self.currents.lips
-        losing = [tank for tank, amount in enumerate(lost) if amount > 0.0]
-
-        # The stages of a step look ahead of its end: up to the lip they must not know of it.
-        def there(share: float) -> list[float]:
-            return march.part_of(stride, share, lambda state: self.rates(state, still_below=losing))
-
-        def one_is_full(state: list[float]) -> bool:
-            return any(state[tank] >= lips[tank] for tank in losing)
-
-        share = stride.last_share_before(one_is_full, there)
-        state = there(share)
-        tank = min(losing, key=lambda place: lips[place] - state[place])
-        return state, (self.currents.ids[tank], stride.start + share * stride.length)
+        losing = [tank for tank, amount in enumerate(stride.lost) if amount > 0.0]
+        share = stride.last_share_before(lambda now: any(now[tank] >= lips[tank] for tank in losing))
+        there = stride.at(share)
+        tank = min(losing, key=lambda place: lips[place] - there[place])
+        return share, (self.currents.ids[tank], stride.start + share * stride.length)

@@ -98,7 +98,7 @@ def test_no_tank_falls_below_nothing_and_no_litre_appears(seed: int, looks: Look
         currents = Currents(layout, primed_if_unknown=dice.random() < 0.5)
         volumes = [contents[name] for name in currents.ids]
         held = sum(volumes)
-        march = March(currents.rates, currents.stiffness, currents.weights(5e-5), volumes, 86400.0)
+        march = March(currents, volumes, accuracy=5e-5, longest=86400.0)
         count("banks")
         for _ in range(25):
             march.stride(10 * 86400.0)
