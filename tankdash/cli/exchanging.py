@@ -77,10 +77,14 @@ def _refuse_options(call: Call, what: str) -> None:
 def _ghcn(call: Call, path: Path) -> ImportPlan:
     from tankdash.journal.ghcn import plan_ghcn
 
-    if call.args.gauge is not None:
+    args = call.args
+    if args.gauge is not None:
         raise UsageError(
             "A GHCN-Daily file is history of a station, not the garden's gauge: leave out --gauge."
         )
+    told = (args.dates, args.decimal, args.unit, args.date_column, args.rain_column, args.read_at)
+    if any(option is not None for option in told):
+        raise UsageError("A GHCN-Daily file says how it is read: leave out how a sheet is to be read.")
     return plan_ghcn(path, call.args.station, call.journal, call.now)
 
 

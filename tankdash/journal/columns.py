@@ -13,6 +13,8 @@ DecimalMark = Literal["comma", "point"]
 Cell = tuple[int, str]
 """Line and text."""
 
+EARLIEST_YEAR, LATEST_YEAR = 1700, 2200
+"""Years a past day may have: no record of rain is older."""
 _ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ]\d{1,2}:\d{2}(?::\d{2})?)?|(\d{4})(\d{2})(\d{2})")
 _YEAR_FIRST = re.compile(r"(\d{4})[/.](\d{1,2})[/.](\d{1,2})")
 _YEAR_LAST = re.compile(r"(\d{1,2})[/. -](\d{1,2})[/. -](\d{4})(?: \d{1,2}:\d{2}(?::\d{2})?)?")
@@ -35,11 +37,16 @@ class Dates:
     """The order of those written with slashes or dots; None when all are year first."""
 
 
-def _day(year: str, month: str, day: str) -> date | None:
+def past_day(year: int, month: int, day: int) -> date | None:
+    """Return that day; None where the calendar has none, or no record of rain reaches it."""
     try:
-        return date(int(year), int(month), int(day))
+        return date(year, month, day) if EARLIEST_YEAR <= year <= LATEST_YEAR else None
     except ValueError:
         return None
+
+
+def _day(year: str, month: str, day: str) -> date | None:
+    return past_day(int(year), int(month), int(day))
 
 
 def read_dates(cells: Sequence[Cell], order: DateOrder | None = None) -> Dates:
@@ -71,7 +78,7 @@ def read_dates(cells: Sequence[Cell], order: DateOrder | None = None) -> Dates:
         if whole:
             found = _day(*(part for part in whole.groups() if part is not None))
             if found is None:
-                bad[line] = "is no day of the calendar"
+                bad[line] = f"is no day of the calendar from {EARLIEST_YEAR} to {LATEST_YEAR}"
             else:
                 days[line] = found
             continue

@@ -20,7 +20,17 @@ from tankdash.journal.columns import (
     read_dates,
     with_points,
 )
-from tankdash.journal.lines import Doubts, SheetError, Undecided, opened, rows, shown, text_lines
+from tankdash.journal.lines import (
+    MAX_CELLS,
+    MAX_ROWS,
+    Doubts,
+    SheetError,
+    Undecided,
+    opened,
+    rows,
+    shown,
+    text_lines,
+)
 from tankdash.units import Depths, QuantityError, Units, parse_rain
 
 MAX_DAY_MM = 2000.0
@@ -36,6 +46,9 @@ _UNIT_NAMES: tuple[tuple[str, str], ...] = (
     (r"centimet(er|re)s?|(?<![a-z])cm(?![a-z])", "cm"),
     (r"inch(es)?|(?<![a-z])in(?![a-z])|\"", "in"),
 )
+
+Row = tuple[int, list[str]]
+"""Line and cells."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +105,7 @@ def read_sheet(path: Path, rules: SheetRules) -> Sheet:
     """
     delimiter = _delimiter(path)
     with opened(path) as file:
-        table = list(rows(file, path, delimiter))
+        table = _held(rows(file, path, delimiter), path)
     if not table:
         raise SheetError(f"{path} holds no row: is it the right file?")
     heading, body = _split_heading(table)
@@ -136,6 +149,18 @@ def read_sheet(path: Path, rules: SheetRules) -> Sheet:
     return Sheet(path.name, len(body), skipped, tuple(_without_repeats(days, doubts)), doubts, words)
 
 
+def _held(sheet: Iterable[Row], path: Path) -> list[Row]:
+    """Return all rows of a sheet, if they are no more than a sheet of days can have."""
+    table: list[Row] = []
+    cells = 0
+    for line, row in sheet:
+        cells += len(row)
+        if len(table) == MAX_ROWS or cells > MAX_CELLS:
+            raise SheetError(f"{path}:{line}: no sheet with one row a day is so large: is it the right file?")
+        table.append((line, row))
+    return table
+
+
 # Understanding the table
 
 
@@ -156,9 +181,6 @@ def _delimiter(path: Path) -> str:
             f"{path}: its columns are parted by no comma, semicolon or tab: is it the right file?"
         )
     return best
-
-
-Row = tuple[int, list[str]]
 
 
 def _split_heading(table: list[Row]) -> tuple[list[str], list[Row]]:

@@ -15,6 +15,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from tankdash.journal.codec import FIRST_YEAR, LAST_YEAR, BadRecord, encode, from_plain, prove
+from tankdash.journal.columns import EARLIEST_YEAR, LATEST_YEAR
 from tankdash.journal.drafts import HistoryValue, Restored, RestoredDay
 from tankdash.journal.entries import Dips, Entry, Rain, Use, Void
 from tankdash.journal.guard import guarded, unguarded
@@ -292,7 +293,9 @@ def _restored_days(path: Path, fresh: dict[str, Restored], doubts: Doubts) -> li
                 continue
             if batch not in imports:
                 continue
-            if element not in ("rain", "tmin", "tmax") or not -1e4 < value.low <= value.high < 1e4:
+            if element not in ("rain", "tmin", "tmax") or not (
+                -1e4 < value.low <= value.high < 1e4 and EARLIEST_YEAR <= value.day.year <= LATEST_YEAR
+            ):
                 doubts.add(line, f"the row of {path.name} holds no believable figure")
                 continue
             days.append(RestoredDay(value, batch))

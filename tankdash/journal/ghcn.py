@@ -11,6 +11,7 @@ from collections import Counter
 from datetime import date, datetime
 from pathlib import Path
 
+from tankdash.journal.columns import past_day
 from tankdash.journal.drafts import HistoryValue
 from tankdash.journal.lines import Doubts, SheetError, Undecided, opened, shown, text_lines
 from tankdash.journal.sheets import ImportPlan
@@ -19,6 +20,8 @@ from tankdash.journal.store import Journal
 _ELEMENTS = {"PRCP": "rain", "TMIN": "tmin", "TMAX": "tmax"}
 _MISSING = "-9999"
 _ROW = re.compile(r"[A-Z0-9]{11},[0-9]{8},[A-Z0-9]{4},-?[0-9]+,")
+_DAY = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})")
+_TENTHS = re.compile(r"-?[0-9]{1,6}")
 _BOUNDS = {"rain": (0.0, 2000.0), "tmin": (-95.0, 65.0), "tmax": (-95.0, 65.0)}
 """What no station ever exceeded, rain [mm] and temperature [C]."""
 
@@ -107,14 +110,11 @@ def _take(
     if quality:
         doubts.add(number, f"{code} of {shown(day_text)} failed the quality check {shown(quality)}")
         return
-    try:
-        if len(day_text) != 8:
-            raise ValueError
-        day = date(int(day_text[:4]), int(day_text[4:6]), int(day_text[6:]))
-        value = int(value_text) / 10.0
-    except ValueError:
+    day = past_day(*map(int, found.groups())) if (found := _DAY.fullmatch(day_text)) else None
+    if day is None or not _TENTHS.fullmatch(value_text):
         doubts.add(number, f"{shown(day_text)} {shown(value_text)} is no day with a value in tenths")
         return
+    value = int(value_text) / 10.0
     low, high = _BOUNDS[element]
     if not low <= value <= high:
         doubts.add(number, f"{code} {value:g} on {day} was never measured anywhere")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import gzip
+import re
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,8 +16,19 @@ MAX_LINE = 400_000
 """Longest line read, in bytes."""
 MAX_SHEET = 50_000_000
 """Largest sheet read, in bytes; past days of a whole network may be larger, they are read as a stream."""
+MAX_STREAM = 8_000_000_000
+"""Largest file read as a stream, unpacked, in bytes: some years of every station there is; more is a packing bomb."""
+MAX_ROWS = 400_000
+"""Most rows of a sheet of days: a thousand years."""
+MAX_COLUMNS = 1000
+"""Most columns of a sheet."""
+MAX_CELLS = 4_000_000
+"""Most cells of a sheet of days, which is held in memory."""
 MAX_DOUBTS = 200
 """Doubtful lines kept word for word; more are counted."""
+
+_CARRIAGE_RETURN = re.compile(rb"(?<=\r)(?!\n)")
+"""Place behind one that no line feed follows."""
 
 
 class SheetError(Exception):
@@ -86,31 +98,40 @@ def text_lines(file: BinaryIO, path: Path, limit: int | None = MAX_SHEET) -> Ite
     SheetError
         With the line, when it is too long, no UTF-8, or holds a NUL.
     """
-    number = 0
+    number = 1
     total = 0
     while raw := file.readline(MAX_LINE + 1):
-        number += 1
         total += len(raw)
         if len(raw) > MAX_LINE:
             raise SheetError(
                 f"{path}:{number}: the line is longer than {MAX_LINE} characters: is it a sheet?"
             )
-        if limit is not None and total > limit:
-            raise SheetError(f"{path} is larger than {limit // 1_000_000} MB: cut it into smaller files.")
+        if total > (MAX_STREAM if limit is None else limit):
+            most = (MAX_STREAM if limit is None else limit) // 1_000_000
+            raise SheetError(f"{path} is larger than {most} MB: cut it into smaller files.")
         if number == 1:
             if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
                 raise SheetError(f"{path}:1: this is UTF-16 text: save it as CSV in UTF-8.")
             raw = raw.removeprefix(b"\xef\xbb\xbf")
-        if b"\x00" in raw:
-            raise SheetError(
-                f"{path}:{number}: there is a NUL in the line: is it a sheet? Save it as CSV in UTF-8."
-            )
-        try:
-            yield raw.decode("utf-8")
-        except UnicodeDecodeError:
-            raise SheetError(
-                f"{path}:{number}: this is not UTF-8 text, perhaps Latin-1: save it as CSV in UTF-8."
-            ) from None
+        # Lines of old computers end in a carriage return alone.
+        for line in _CARRIAGE_RETURN.split(raw) if b"\r" in raw[:-2] else (raw,):
+            if line:
+                yield _decoded(line, path, number)
+                number += 1
+
+
+def _decoded(line: bytes, path: Path, number: int) -> str:
+    """Return a line as text."""
+    if b"\x00" in line:
+        raise SheetError(
+            f"{path}:{number}: there is a NUL in the line: is it a sheet? Save it as CSV in UTF-8."
+        )
+    try:
+        return line.decode("utf-8")
+    except UnicodeDecodeError:
+        raise SheetError(
+            f"{path}:{number}: this is not UTF-8 text, perhaps Latin-1: save it as CSV in UTF-8."
+        ) from None
 
 
 def rows(file: BinaryIO, path: Path, delimiter: str) -> Iterator[tuple[int, list[str]]]:
@@ -123,9 +144,14 @@ def rows(file: BinaryIO, path: Path, delimiter: str) -> Iterator[tuple[int, list
         except StopIteration:
             return
         except csv.Error as problem:
-            raise SheetError(
-                f"{path}:{line}: the quotes of this line cannot be followed ({problem})."
-            ) from problem
+            what = (
+                "a cell is longer than any of a sheet: is a quote never closed?"
+                if "field limit" in str(problem)
+                else f"the quotes of this line cannot be followed ({problem})."
+            )
+            raise SheetError(f"{path}:{line}: {what}") from problem
+        if len(row) > MAX_COLUMNS:
+            raise SheetError(f"{path}:{line}: the line has more than {MAX_COLUMNS} columns: is it a sheet?")
         if any(cell.strip() for cell in row):
             yield line, row
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Literal
 from zoneinfo import ZoneInfo
 
+from tankdash.journal.codec import FIRST_YEAR, LAST_YEAR
 from tankdash.journal.daily import DayRain, Sheet, SheetRules, read_sheet
 from tankdash.journal.drafts import Draft, HistoryValue
 from tankdash.journal.entries import Entry, Imported, Rain
@@ -71,6 +72,9 @@ def plan_gauge(path: Path, rules: SheetRules, gauge: str, journal: Journal, now:
     drafts: list[Draft] = []
     written: list[DayRain] = []
     for row in sheet.days:
+        if not FIRST_YEAR < row.day.year < LAST_YEAR:
+            sheet.doubts.add(row.line, f"{row.day} is out of reach of a gauge: bring it in with --history")
+            continue
         record, at = _rain_record(row, rules, gauge)
         if at > now:
             sheet.doubts.add(row.line, f"{row.day} is not over yet")

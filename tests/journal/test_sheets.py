@@ -253,7 +253,7 @@ def test_history_keeps_past_days_apart_from_the_own_gauge(tmp_path: Path, journa
         ("date,mm\n".encode("utf-16"), "UTF-16"),
         (b"date,mm\n2021-02-01,\x001\n", ":2: there is a NUL"),
         (b"date,mm\n" + b"9" * 500_000, ":2: the line is longer"),
-        (b'date,mm\n2021-02-01,"1\n' + b"x" * 200_000, "cannot be followed"),
+        (b'date,mm\n2021-02-01,"1\n' + b"x" * 200_000, "a quote never closed"),
         (b"\x1f\x8bgarbage", "cannot be unpacked"),
         (gzip.compress(b"date,mm\n" + b"2021-02-01,1\n" * 100, mtime=0)[:-20], "cannot be unpacked"),
     ],
