@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import pi
 from pathlib import Path
-from typing import TypeVar, cast
+from typing import TypeVar, assert_never, cast
 from zoneinfo import ZoneInfo
 
 from tankdash.site import schema
@@ -40,7 +40,8 @@ def sure(value: T | None) -> T:
 
 def shape_of(part: schema.TankPart) -> Shape:
     """Return the inside of a tank whose shape was read; OutOfRange if its figures contradict each other."""
-    shape = sure(part.shape)
+    shape = part.shape
+    assert shape is not None
     inside: Shape
     if isinstance(shape, schema.StraightShape):
         # Its walls go on as they are, so the brim may lie above the depth at which its volume is known.
@@ -58,7 +59,7 @@ def shape_of(part: schema.TankPart) -> Shape:
     elif isinstance(shape, schema.TableShape):
         inside = Table(shape.rows)
     else:
-        raise TypeError(f"no inside for {type(shape).__name__}")
+        assert_never(shape)
     return inside if shape.fill in (None, 1.0) else Partly(inside, sure(shape.fill))
 
 

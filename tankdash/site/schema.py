@@ -7,7 +7,7 @@ left out or are named in `REQUIRED`, so that one bad key never hides what is wro
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -123,10 +123,13 @@ class TableShape(ShapePart):
     """[depth, volume] from [0, 0] up."""
 
 
-AnyShape = Annotated[
-    StraightShape | BoxShape | UprightShape | LyingShape | TaperShape | ConeShape | TableShape | None,
-    Field(discriminator="kind"),
-]
+OneShape = StraightShape | BoxShape | UprightShape | LyingShape | TaperShape | ConeShape | TableShape
+"""All shapes; one that is not named here is none."""
+SHAPE_PARTS: dict[str, type[ShapePart]] = {
+    kind: part for part in get_args(OneShape) for kind in get_args(part.model_fields["kind"].annotation)
+}
+"""Model of each kind of shape."""
+AnyShape = Annotated[OneShape | None, Field(discriminator="kind")]
 
 
 class DipPart(Part):
@@ -374,17 +377,6 @@ class SitePart(Part):
     chores: Any = None
     climate: ClimatePart | None = None
 
-
-SHAPE_PARTS: dict[str, type[ShapePart]] = {
-    "straight": StraightShape,
-    "box": BoxShape,
-    "upright": UprightShape,
-    "lying": LyingShape,
-    "taper": TaperShape,
-    "cone": ConeShape,
-    "table": TableShape,
-}
-"""Model of each kind of shape."""
 
 GROUPS: dict[str, type[Part]] = {
     "dip": DipPart,

@@ -11,6 +11,7 @@ import pytest
 
 from tankdash.site import load, load_text
 from tankdash.site.model import AfterRain, Season, Site
+from tankdash.site.schema import SHAPE_PARTS
 from tankdash.site.starter import DEMO_TODAY, KINDS, Answers, common_size, demo_text, starter
 from tankdash.units import Span, Units
 from tankdash.water.shapes import Box, Cone, Lying, Partly, Straight, Table, Taper, Upright
@@ -199,6 +200,7 @@ def test_every_shape_and_a_part_of_it() -> None:
         ),
         "{kind: box, length: 2 m, width: 1 m, height: 50 cm, fill: 0.95}": Partly(Box(2.0, 1.0, 0.5), 0.95),
     }
+    assert {yaml.split(",")[0].removeprefix("{kind: ") for yaml in shapes} == set(SHAPE_PARTS)
     for text, shape in shapes.items():
         tank = load_text(small(shape=text, at="10 cm")).tanks["a"].thing
         assert tank.shape == shape
