@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from html import escape
+from itertools import pairwise
+from statistics import median
 from typing import Any
 
 from tankdash.keeping.chores.due import ChoreState
@@ -16,23 +18,40 @@ from tankdash.units import Units, format_length, format_volume
 from tankdash.water.model import Layout
 
 STYLE = """\
-@page { margin: 14mm }
+@page { margin: 12mm 14mm }
 * { box-sizing: border-box }
-body { font: 11pt/1.35 system-ui, sans-serif; color: #111; background: #fff; max-width: 190mm; margin: 6mm auto; \
-padding: 0 4mm }
-h1 { font-size: 17pt; margin: 0 0 1mm } h2 { font-size: 12pt; margin: 5mm 0 1mm }
-p { margin: 0 0 2mm } .small { font-size: 9pt; color: #333 }
-.columns { columns: 2 82mm; column-gap: 8mm }
+html { color-scheme: only light }
+body { font: 11.5pt/1.35 system-ui, "Liberation Sans", sans-serif; color: #000; background: #fff; max-width: 190mm; \
+margin: 6mm auto; padding: 0 4mm; overflow-wrap: anywhere }
+h1 { font-size: 20pt; line-height: 1.15; margin: 0 0 1.5mm }
+h2 { font-size: 14pt; margin: 5mm 0 1mm; break-after: avoid }
+p { margin: 0 0 2.5mm } .small { font-size: 9pt; margin-top: 2.5mm }
+.columns { columns: 2 80mm; column-gap: 9mm; column-fill: balance } .columns.three { columns: 3 54mm; column-gap: 6mm }
 table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums }
-th { text-align: left; border-bottom: 0.6mm solid #111; padding: 0.6mm 1.5mm; font-size: 9pt }
-td { border-bottom: 0.2mm solid #999; padding: 0.7mm 1.5mm; vertical-align: top }
-th.figure, td.figure { text-align: right; white-space: nowrap }
-tr { break-inside: avoid } tbody tr:nth-child(5n) td { border-bottom: 0.5mm solid #333 }
-.box { display: inline-block; width: 5mm; height: 5mm; border: 0.4mm solid #111 }
-.free td { height: 9mm }
-@media print { body { margin: 0; max-width: none; padding: 0 } .columns thead { break-after: avoid } }
+thead { display: table-header-group }
+th { text-align: start; border-bottom: 0.6mm solid #000; padding: 0.4mm 1.2mm; font-size: 9pt }
+th.whose { border: 0; font-weight: normal; padding-bottom: 0 }
+td { border-bottom: 0.2mm solid #888; padding: 0.45mm 1.2mm; vertical-align: top }
+th.figure, td.figure { text-align: right; white-space: nowrap; overflow-wrap: normal }
+td.reading { font-weight: bold; font-size: 13pt }
+tr { break-inside: avoid } tr.strong td { border-bottom: 0.6mm solid #000 }
+.three td { padding: 0.1mm 1mm; line-height: 1.25 } .three th { font-size: 8pt; padding: 0.3mm 1mm }
+.chores { table-layout: fixed } .chores td { padding-top: 1.2mm; padding-bottom: 1.2mm }
+.chores .label { font-size: 12.5pt }
+.when { white-space: nowrap; overflow-wrap: normal }
+.box { display: inline-block; width: 6mm; height: 6mm; border: 0.5mm solid #000 }
+.columns td { vertical-align: baseline } .free td { height: 10mm }
+@media print { body { margin: 0; max-width: none; padding: 0 } }
 """
-"""Black on white, figures under each other, a stronger rule every fifth line to keep the eye in place."""
+"""Black on white, figures under each other, a stronger rule under round readings to keep the eye in place."""
+FREE_LINES = 6
+"""Empty lines at the foot of the chore sheet."""
+NARROW = 19
+"""Characters of a line of the stick table up to which three columns fit beside each other."""
+STRONG = ' class="strong"'
+"""What a line with a stronger rule is marked with."""
+STRONG_EVERY = 5
+"""Lines from one strong rule to the next in a stick table."""
 CAUTION = (
     "For the garden, never for drinking. Full tanks are heavy: keep clear of a base that leans or sinks."
 )
@@ -154,15 +173,52 @@ def stick_sheet(site: Site, layout: Layout, tank: str, day: date, step: float | 
 def stick_page(sheet: StickSheet) -> str:
     """Return the stick table as an HTML page to print."""
     label = sheet.site.tanks[sheet.tank].label
+    unit = escape(format_volume(0.0, sheet.site.units).partition(" ")[2])
+    lines = _stick_cells(sheet)
+    columns = "columns three" if _widest(lines) <= NARROW else "columns"
     body = [
-        f"<h1>Stick table: {escape(label)}</h1>",
-        f"<p>{escape(sheet.site.name)}. {escape(sheet.how_read)} {escape(sheet.slope_words)}</p>",
-        '<div class="columns">',
-        *_table(("stick", "all tanks", "usable"), sheet.cells(), figures=(0, 1, 2)),
-        "</div>",
+        f"<h1>Stick table: {_name(label)}</h1>",
+        f"<p>{_name(sheet.site.name)}. {escape(sheet.how_read)} {escape(sheet.slope_words)}</p>",
+        f'<div class="{columns}">',
+        # The name stands over every column and every page, which may be cut apart and taped elsewhere.
+        f'<table><thead><tr><th class="whose" colspan="3">{_name(label)}</th></tr>',
+        f'<tr><th class="figure">stick</th><th class="figure">all tanks, {unit}</th>'
+        f'<th class="figure">usable, {unit}</th></tr></thead>',
+        "<tbody>",
+        *(
+            f'<tr{STRONG if is_round else ""}><td class="figure reading">{escape(reading)}</td>'
+            f'<td class="figure">{escape(total)}</td><td class="figure">{escape(usable)}</td></tr>'
+            for is_round, reading, total, usable in lines
+        ),
+        "</tbody></table></div>",
         f'<p class="small">{escape(sheet.base_words)} {escape(CAUTION)}</p>',
     ]
     return _page(f"Stick table: {label}", body)
+
+
+def _widest(lines: Sequence[tuple[bool, str, str, str]]) -> int:
+    """Return the characters that the widest cells of the three columns take together."""
+    return sum(max((len(texts[place]) for _, *texts in lines), default=0) for place in range(3))
+
+
+def _stick_cells(sheet: StickSheet) -> list[tuple[bool, str, str, str]]:
+    """Return each line: whether its reading is a multiple of five steps, the reading, and both volumes unitless."""
+    rows, units = sheet.rows, sheet.site.units
+    steps = [abs(after.reading - before.reading) for before, after in pairwise(rows)]
+    step = median(steps) if steps else 0.0
+
+    def figure(low: float, high: float, is_sure: bool) -> str:
+        ends = (low,) if is_sure else (low, high)
+        return " to ".join(format_volume(end, units).partition(" ")[0] for end in ends)
+
+    lines = []
+    for row in rows:
+        place = row.reading / step if step > 0.0 else 1.0
+        is_round = abs(place - round(place)) < 1e-3 and round(place) % STRONG_EVERY == 0
+        total = figure(row.total_low, row.total_high, row.is_sure)
+        usable = figure(row.usable_low, row.usable_high, row.usable_is_sure)
+        lines.append((is_round, format_length(row.reading, units), total, usable))
+    return lines
 
 
 def chore_page(site: Site, states: Sequence[ChoreState], now: datetime) -> str:
@@ -179,50 +235,48 @@ def chore_page(site: Site, states: Sequence[ChoreState], now: datetime) -> str:
     """
     opened = [state for state in states if state.is_open]
     others = [state for state in states if not state.is_open]
-
-    def row(state: ChoreState) -> tuple[str, str, str, str]:
-        due = "" if state.due is None else f"{state.due.astimezone(site.zone):%Y-%m-%d}"
-        return (state.label, state.state, due, state.reason)
-
     body = [
         "<h1>Chores</h1>",
-        f"<p>{escape(site.name)}, as of {now.astimezone(site.zone):%Y-%m-%d %H:%M}.</p>",
+        f"<p>{_name(site.name)}, as of {now.astimezone(site.zone):%Y-%m-%d %H:%M}.</p>",
     ]
     if opened:
-        body += ["<h2>To do</h2>", *_table(("", "chore", "", "by", "why"), map(row, opened), has_box=True)]
+        body += ["<h2>To do</h2>", *_chore_table(site, opened, has_box=True)]
     if others:
-        body += ["<h2>Later, with the rain, or done</h2>"]
-        body += _table(("chore", "", "by", "why"), map(row, others))
-    body += ["<h2>Done and seen</h2>"]
-    free = [("", "", "") for _ in range(6)]
-    body += ['<div class="free">', *_table(("day", "what", "reading or remark"), free), "</div>"]
+        body += ["<h2>Later, with the rain, or done</h2>", *_chore_table(site, others, has_box=False)]
+    free = "<tr><td></td><td></td><td></td></tr>"
     body += [
-        f'<p class="small">{escape(CAUTION)} Write each line into the journal when you are back inside.</p>'
+        '<div class="free"><h2>Done and seen</h2>',
+        f'<p class="small">Write each line into the journal when you are back inside. {escape(CAUTION)}</p>',
+        '<table><colgroup><col style="width: 28mm"><col><col style="width: 45%"></colgroup>',
+        "<thead><tr><th>day</th><th>what</th><th>reading or remark</th></tr></thead>",
+        f"<tbody>{free * FREE_LINES}</tbody></table></div>",
     ]
     return _page("Chores", body)
 
 
-def _table(
-    heads: Sequence[str],
-    rows: Iterable[Sequence[str]],
-    figures: Sequence[int] = (),
-    *,
-    has_box: bool = False,
-) -> list[str]:
-    """Return the lines of a table; the columns in `figures` stand right, and a box to tick may come first."""
-
-    def cell(name: str, number: int, text: str) -> str:
-        kind = ' class="figure"' if number in figures else ""
-        return f"<{name}{kind}>{escape(text)}</{name}>"
-
-    head = "".join(cell("th", number, text) for number, text in enumerate(heads))
-    box = '<td><span class="box"></span></td>' if has_box else ""
-    lines = ["<table>", f"<thead><tr>{head}</tr></thead>", "<tbody>"]
-    lines += [
-        f"<tr>{box}{''.join(cell('td', number, text) for number, text in enumerate(row))}</tr>"
-        for row in rows
+def _chore_table(site: Site, states: Sequence[ChoreState], *, has_box: bool) -> list[str]:
+    """Return chores as a table, with a box to tick before each of those to do."""
+    widths = ["11mm"] * has_box + ["41%", "18mm", "27mm", ""]
+    columns = "".join(f'<col style="width: {width}">' if width else "<col>" for width in widths)
+    heads = "".join(f"<th>{head}</th>" for head in [""] * has_box + ["chore", "", "by", "why"])
+    lines = [
+        f'<table class="chores"><colgroup>{columns}</colgroup>',
+        f"<thead><tr>{heads}</tr></thead><tbody>",
     ]
-    return [*lines, "</tbody>", "</table>"]
+    box = '<td><span class="box"></span></td>' if has_box else ""
+    for state in states:
+        due = "" if state.due is None else f"{state.due.astimezone(site.zone):%Y-%m-%d}"
+        told = f"<b>{escape(state.state)}</b>" if state.state == "late" else escape(state.state)
+        lines.append(
+            f'<tr>{box}<td class="label" dir="auto">{escape(state.label)}</td><td class="when">{told}</td>'
+            f'<td class="when">{due}</td><td dir="auto">{escape(state.reason)}</td></tr>'
+        )
+    return [*lines, "</tbody></table>"]
+
+
+def _name(label: str) -> str:
+    """Return a name from the site file among words of ours: whichever way it is written, it turns nothing round."""
+    return f"<bdi>{escape(label)}</bdi>"
 
 
 def _page(title: str, body: Sequence[str]) -> str:

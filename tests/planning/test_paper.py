@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, date, datetime
 from html.parser import HTMLParser
 
@@ -39,7 +40,7 @@ class Reader(HTMLParser):
     def handle_starttag(self, tag, attrs):
         self.seen.append(tag)
         self.links += [value for name, value in attrs if name in ("href", "src")]
-        if tag != "meta":
+        if tag not in ("meta", "col"):
             self.open.append(tag)
 
     def handle_endtag(self, tag):
@@ -69,7 +70,7 @@ def test_the_stick_page_holds_every_line_and_no_foreign_tag():
     assert not {"script", "b", "i", "u", "img", "link"} & set(found.seen)
     assert found.links == []
     assert "North <script>alert(1)</script>" in found.text
-    assert found.seen.count("tr") == 1 + 11
+    assert found.seen.count("tr") == 2 + 11
     assert "http" not in page.replace("http-equiv", "")
     assert "never for drinking" in page
     assert "@media print" in page
@@ -98,3 +99,45 @@ def test_a_sheet_without_chores_still_has_lines_to_write_on():
     found = read(chore_page(SITE, [], NOW))
     assert "To do" not in found.text
     assert found.seen.count("tr") == 7
+
+
+def test_names_written_from_right_to_left_turn_nothing_round():
+    """A name stands by itself in its sentence, and a chore in its cell takes its own direction."""
+    site = load_text(
+        TEXT.replace("<b>Bad</b> & yard", "חצר המים").replace("Look for <u>sludge</u>", "לרוקן 12 mm")
+    )
+    layout = site.layout(date(2026, 6, 10))
+    page = stick_page(StickSheet(site, "north", (), date(2026, 6, 10), layout))
+    assert "<bdi>חצר המים</bdi>" in page
+    chores = chore_page(site, chores_at(site, [], NOW, None), NOW)
+    assert '<td class="label" dir="auto">לרוקן 12 mm</td>' in chores
+
+
+def test_the_stronger_rule_stands_under_every_fifth_step_and_not_under_a_fifth_line_somewhere():
+    layout = SITE.layout(date(2026, 6, 10))
+    rows = stick_table(layout, "north", SITE.tanks["north"].dip, 0.02)
+    page = stick_page(StickSheet(SITE, "north", tuple(rows), date(2026, 6, 10), layout))
+    strong = re.findall(r'<tr class="strong"><td class="figure reading">([^<]*)</td>', page)
+    assert strong == [f"{reading} cm" for reading in range(0, 101, 10)]
+
+
+def test_the_unit_stands_over_the_column_and_wide_lines_get_two_columns_instead_of_three():
+    """Gallons with their name in every cell ran over the next column of the printed page."""
+    gallons = load_text(TEXT.replace("units: metric", "units: us").replace("1000 L", "275 US gal"))
+    layout = gallons.layout(date(2026, 6, 10))
+    rows = stick_table(layout, "north", gallons.tanks["north"].dip, 0.0127)
+    page = stick_page(StickSheet(gallons, "north", tuple(rows), date(2026, 6, 10), layout))
+    assert page.count("US gal") == 2 + 1  # over two columns, and in the sentence on what an inch is worth
+    assert 'class="columns three"' in page
+    wide = load_text(TEXT.replace("1000 L", "100000000 L"))
+    layout = wide.layout(date(2026, 6, 10))
+    rows = stick_table(layout, "north", wide.tanks["north"].dip, 0.1)
+    assert 'class="columns"' in stick_page(StickSheet(wide, "north", tuple(rows), date(2026, 6, 10), layout))
+
+
+def test_what_a_page_needs_on_paper_is_in_its_style():
+    style = stick_page(sheet()).partition("<style>")[2].partition("</style>")[0]
+    for rule in ("display: table-header-group", "break-inside: avoid", "color: #000", "background: #fff"):
+        assert rule in style
+    assert "url(" not in style
+    assert "@import" not in style
