@@ -93,19 +93,38 @@ def connect(path: Path, timeout: float, *, create: bool) -> Connection | None:
     connection = sqlite3.connect(path, timeout=timeout, isolation_level=None, check_same_thread=False)
     try:
         _prepare(connection, path, timeout)
-    except sqlite3.OperationalError:
+    except sqlite3.OperationalError as problem:
         connection.close()
-        if not _is_locked_away(path):
+        if _is_locked_away(path):
+            # A folder that may only be read has no room for SQLite's own files, and nobody else writes there.
+            place = f"file:{quote(str(path))}?mode=ro&immutable=1"
+        elif code_of(problem).startswith("SQLITE_READONLY"):
+            place = f"file:{quote(str(path))}?mode=ro"
+        else:
             raise
-        # A folder that may only be read has no room for SQLite's own files, and nobody else writes there.
-        connection = sqlite3.connect(
-            f"file:{quote(str(path))}?mode=ro&immutable=1", uri=True, check_same_thread=False
-        )
-        _version(connection, path)
+        connection = _to_be_read(place, path)
     except BaseException:
         connection.close()
         raise
     return connection
+
+
+def _to_be_read(place: str, path: Path) -> Connection:
+    """Return a connection that only reads; an older journal is brought up to date in a copy in memory."""
+    connection = sqlite3.connect(place, uri=True, isolation_level=None, check_same_thread=False)
+    try:
+        version = _version(connection, path)
+        if version == len(MIGRATIONS):
+            return connection
+        copy = sqlite3.connect(":memory:", isolation_level=None, check_same_thread=False)
+        connection.backup(copy)
+    except BaseException:
+        connection.close()
+        raise
+    connection.close()
+    _migrate(copy, version)
+    copy.execute("PRAGMA query_only = ON")
+    return copy
 
 
 def _prepare(connection: Connection, path: Path, timeout: float) -> None:
@@ -118,11 +137,16 @@ def _prepare(connection: Connection, path: Path, timeout: float) -> None:
     with connection:
         connection.execute("BEGIN IMMEDIATE")
         # Another program may have brought it up to date while this one waited.
-        for step in MIGRATIONS[_version(connection, path) :]:
-            for statement in _statements(step):
-                connection.execute(statement)
-        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-        connection.execute(f"PRAGMA user_version = {len(MIGRATIONS)}")
+        _migrate(connection, _version(connection, path))
+
+
+def _migrate(connection: Connection, version: int) -> None:
+    """Take the steps from that version to this program's."""
+    for step in MIGRATIONS[version:]:
+        for statement in _statements(step):
+            connection.execute(statement)
+    connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    connection.execute(f"PRAGMA user_version = {len(MIGRATIONS)}")
 
 
 def _version(connection: Connection, path: Path) -> int:
