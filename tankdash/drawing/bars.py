@@ -13,9 +13,16 @@ STICK_WIDTH = 22
 
 
 def capacity_bar(
-    usable: float, held: float, full: float, width: int, ascii: bool = False, ink: bool = False
+    usable: float,
+    held: float,
+    full: float,
+    width: int,
+    ascii: bool = False,
+    ink: bool = False,
+    *,
+    most: float | None = None,
 ) -> Row:
-    """Return one row: what lies below the outlet, what is usable, and the room left.
+    """Return one row: what lies below the outlet, what is usable, what may be there too, and the room left.
 
     Parameters
     ----------
@@ -23,6 +30,8 @@ def capacity_bar(
         In one unit, usable <= held; what is above `full` is not drawn.
     width : int
         [cells].
+    most : float, optional
+        What is held at the most, where `held` is what is held at the least.
     ascii : bool
         Use no sign outside ASCII.
     ink : bool
@@ -32,6 +41,8 @@ def capacity_bar(
     --------
     >>> "".join(span.text for span in capacity_bar(3, 5, 10, 20, ascii=True))
     '....~~~~~~__________'
+    >>> "".join(span.text for span in capacity_bar(3, 5, 10, 20, ascii=True, most=6.5))
+    '....~~~~~~:::_______'
     """
     grid = Grid(max(0, width), 1, ascii)
     signs = glyphs(ascii)
@@ -42,6 +53,8 @@ def capacity_bar(
         grid.fill(0, 0, below, signs.below_outlet, "below-outlet")
         grid.fill(below, 0, wet - below, "▒" if ink and signs.water == " " else signs.water, "water")
         grid.fill(wet, 0, width - wet, signs.line_low, "axis")
+        may = round(min(full, held if most is None else max(held, most)) / full * width)
+        grid.fill(wet, 0, may - wet, signs.band, "band")
     return grid.rows()[0]
 
 

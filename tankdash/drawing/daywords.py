@@ -50,7 +50,7 @@ def legend(ascii: bool = False, width: int | None = None) -> Row:
         (Span(signs.states["dipped"], "figure"), "dip", "dip"),
         (Span(marks["unflushed"], "late"), "rain ran in unflushed", "unflushed"),
         (Span(marks["missed"], "missed"), "time ran out", "ran out"),
-        (Span("?" if ascii else "·", "dim"), "rain not read", "not read"),
+        (Span("." if ascii else "·", "dim"), "rain not read", "not read"),
         (Span(signs.band, "rain-band"), "may have been", "perhaps"),
         (Span(late, "late"), "late", "late"),
         (Span(marks["done"], "done"), "done", "done"),

@@ -69,7 +69,7 @@ def side_view(
     ladder = type(ladder)(ladder.foot, ladder.step, lines)
     room = width - _AXIS
     needs = [
-        min(16, max(map(text_width, caption[1:3] if text_rows == 3 else caption[3:]))) for caption in captions
+        min(18, max(map(text_width, caption[1:3] if text_rows == 3 else caption[3:]))) for caption in captions
     ]
     view = arrange(scene.tanks, _AXIS, room, 2.0 / ladder.step, needs, first, _MARK)
     grid = Grid(width, height, ascii)
@@ -105,8 +105,6 @@ def _draw_axis(pen: Pen, scene: Scene, width: int) -> None:
     datum = ladder.line(0.0)
     if 0 <= datum < ladder.lines:
         grid.fill(_AXIS - 1, pen.y(datum), width - _AXIS + 1, pen.level_char(0.0), "axis")
-        if datum == 0:
-            grid.text(width - 6, pen.y(datum), " datum", "axis")
     for line, text in marks:
         if line == ladder.lines - 1:
             continue
@@ -137,6 +135,16 @@ def _draw_tanks(pen: Pen, scene: Scene, view: Arrangement) -> None:
         draw_lip(pen, place, _side(tank, order), pool is not None and pool.spills_at == tank.id)
         draw_outlets(pen, place, scene.outlets)
     write_heights(pen, scene, places)
+    _name_datum(pen)
+
+
+def _name_datum(pen: Pen) -> None:
+    """Write what the line at height 0 is, at its end or where it is free."""
+    y, name = pen.y(pen.ladder.line(0.0)), " datum"
+    for x in range(pen.grid.width - len(name), _AXIS, -1):
+        if all(pen.grid.role(spot, y) == "axis" for spot in range(x, x + len(name))):
+            pen.grid.text(x, y, name, "axis")
+            return
 
 
 def _side(tank: SceneTank, order: Sequence[str]) -> int:

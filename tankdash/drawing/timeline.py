@@ -119,7 +119,7 @@ def _draw_rain(grid: Grid, signs: Glyphs, stretch: Stretch, top_mm: float, rows:
     """Hang the rain from the top: solid as far as it surely was, lighter as far as it may have been."""
     if stretch.rain_low is None:
         if not stretch.is_ahead:
-            grid.fill(stretch.x, 0, stretch.width, "?" if grid.ascii else "·", "dim")
+            grid.fill(stretch.x, 0, stretch.width, "." if grid.ascii else "·", "dim")
         return
     likely = max(stretch.rain_low, 0.0)
     most = top_mm if stretch.rain_high is None else stretch.rain_high
@@ -132,7 +132,7 @@ def _draw_rain(grid: Grid, signs: Glyphs, stretch: Stretch, top_mm: float, rows:
     if likely > 0.0 and solid == 0:
         solid = 1
     if stretch.is_gappy and lighter == 0:
-        grid.fill(stretch.x, 0, stretch.width, "?" if grid.ascii else "·", "dim")
+        grid.fill(stretch.x, 0, stretch.width, "." if grid.ascii else "·", "dim")
     body = max(1, stretch.width - (1 if stretch.width > 2 else 0))
     for row in range(rows):
         full = solid - row * steps
@@ -176,7 +176,9 @@ def _draw_water(
             else:
                 grid.fill(stretch.x, y, stretch.width, usable_char, "water")
         elif line == whole and eighths:
-            grid.fill(stretch.x, y, stretch.width, signs.rising[eighths], "water-edge")
+            # Without colour a block would look like something else than the pattern of the water below it.
+            edge = signs.rising[eighths] if not ink else usable_char if eighths >= 4 else signs.line_low
+            grid.fill(stretch.x, y, stretch.width, edge, "water-edge")
         elif line < round(most):
             grid.fill(stretch.x, y, stretch.width, signs.band, "band")
     if stretch.is_dipped:

@@ -137,17 +137,25 @@ def _stranded(scene: Scene) -> list[Row]:
             ]
         )
         sentences.insert(0, [Span(format_volume(below, units), "figure"), *why])
-    for tank in scene.tanks:
-        if tank.state == "unknown":
-            sentences.append(
-                [
-                    Span(tank.label, "label"),
-                    Span(" is ", "dim"),
-                    Span("not known", "warn"),
-                    Span("; dip it to be sure.", "dim"),
-                ]
-            )
+    unknown = [tank.label for tank in scene.tanks if tank.state == "unknown"]
+    if unknown:
+        sentences.append(_not_known(unknown))
     return sentences
+
+
+def _not_known(labels: Sequence[str]) -> Row:
+    """Say of which tanks nothing is known, in one sentence however many they are."""
+    named: Row = []
+    for place, label in enumerate(labels):
+        joint = "" if place == 0 else " and " if place == len(labels) - 1 else ", "
+        named += [Span(joint, "dim"), Span(label, "label")] if joint else [Span(label, "label")]
+    is_one = len(labels) == 1
+    return [
+        *named,
+        Span(" is " if is_one else " are ", "dim"),
+        Span("not known", "warn"),
+        Span(f"; dip {'it' if is_one else 'them'} to be sure.", "dim"),
+    ]
 
 
 def _cut_off(tank: SceneTank, scene: Scene) -> Row:

@@ -68,12 +68,31 @@ def headline(shown: Seen, width: int, *, large: bool, ascii_only: bool) -> list[
 def bar(shown: Seen, width: int, *, with_words: bool, ascii_only: bool, ink: bool) -> list[Row]:
     """Return the bar of what is usable of what the tanks can hold, and under its ends in words what they are."""
     totals, told = shown.levels.totals, in_short(shown) if with_words else []
-    if totals.volume_l is None or totals.usable_l is None:
+    if shown.levels.basis == "none":
         return []
-    rows = [capacity_bar(totals.usable_l, totals.volume_l, totals.full_l, width, ascii=ascii_only, ink=ink)]
+    rows = [
+        capacity_bar(
+            min(totals.usable_low_l, totals.low_l),
+            totals.low_l,
+            totals.full_l,
+            width,
+            ascii=ascii_only,
+            ink=ink,
+            most=totals.high_l,
+        )
+    ]
     if len(told) == 2 and sum(map(len, told)) < width:
         return [*rows, beside([Span(told[0], "dim")], [Span(told[1], "dim")], width)]
     return rows + [row for words in told for row in paragraph(words, width, "dim")]
+
+
+def range_words(shown: Seen) -> str:
+    """Return between what the likely figure may lie, where it is not known to the litre."""
+    totals, units = shown.levels.totals, shown.site.units
+    least, most = volume(totals.usable_low_l, units), volume(totals.usable_high_l, units)
+    if totals.usable_l is None or least == most or shown.levels.basis == "none":
+        return ""
+    return f"likely; between {least.partition(' ')[0]} and {most}"
 
 
 def known_by(shown: Seen, *, short: bool) -> str:
@@ -148,6 +167,7 @@ def home_words(
     rows += bar(
         shown, width, with_words=short and not (terse and width < NARROW), ascii_only=ascii_only, ink=ink
     )
+    rows += paragraph(range_words(shown), width, "dim")
     if lasting:
         rows += paragraph(lasting, width, "strong")
     for warning in shown.levels.warnings:

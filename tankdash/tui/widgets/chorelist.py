@@ -143,26 +143,30 @@ class ChoreList(Picture):
         return first
 
     def _shorten(self, blocks: list[tuple[ChoreState, list[Row]]], width: int, height: int) -> None:
-        """Give up reasons from the last chore on until all fit, the marked one's at the very last.
+        """Give up reasons until all fit: first of what is still to come, then from the last that presses on.
 
-        What is to be done is worth more than why.
+        What is to be done is worth more than why. The marked one gives its reason up last of all, and what is still to
+        come may go behind a line that counts it, if only so what presses keeps its reasons.
         """
-        order = sorted(range(len(blocks)), key=lambda number: (blocks[number][0].id == self.marked, -number))
-        for number in order:
-            if sum(len(block) for _, block in blocks) <= height:
-                return
-            chore, block = blocks[number]
-            if chore.id == self.marked and height > HEIGHT_FOR_REASON:
-                return
-            head, name_role = block[0][0], block[0][1].role
-            state = [Span(f"{chore.state}: ", head.role)] if chore.state in PRESSING else []
-            lines = wrap([*state, Span(printable(chore.label), name_role)], width - 3)
-            if len(lines) < len(block):
-                under = Span("   ", "dim")
-                blocks[number] = (
-                    chore,
-                    [[under if place else head, *row] for place, row in enumerate(lines)],
-                )
+        coming = [number for number, (chore, _) in enumerate(blocks) if chore.state not in PRESSING]
+        pressing = [number for number in range(len(blocks)) if number not in coming]
+        for numbers, others in ((coming, 0), (pressing, 1 if coming else 0)):
+            for number in sorted(numbers, key=lambda one: (blocks[one][0].id == self.marked, -one)):
+                needed = sum(len(blocks[one][1]) for one in (*pressing, *(coming if not others else ())))
+                chore = blocks[number][0]
+                if needed + others <= height or (chore.id == self.marked and height > HEIGHT_FOR_REASON):
+                    break
+                brief = self._brief(*blocks[number], width)
+                if len(brief) < len(blocks[number][1]):
+                    blocks[number] = (chore, brief)
+
+    @staticmethod
+    def _brief(chore: ChoreState, block: list[Row], width: int) -> list[Row]:
+        """Return a chore without its reason."""
+        head, role, under = block[0][0], block[0][1].role, Span("   ", "dim")
+        state = [Span(f"{chore.state}: ", head.role)] if chore.state in PRESSING else []
+        lines = wrap([*state, Span(printable(chore.label), role)], width - 3)
+        return [[under if place else head, *row] for place, row in enumerate(lines)]
 
     @staticmethod
     def _head(blocks: list[tuple[ChoreState, list[Row]]]) -> None:
