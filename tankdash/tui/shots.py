@@ -1,40 +1,34 @@
-"""Writes the screenshots of the README: `python -m tankdash.tui.shots [FOLDER]`.
+"""Writes the screenshots of the README: `python -m tankdash.tui.shots [FOLDER [NAME...]]`.
 
-Headless and deterministic: the demo at a pinned time, no terminal, no clock.
+Headless and deterministic: every garden at a pinned time, no terminal, no clock.
 """
 
 from __future__ import annotations
 
 import asyncio
-import math
 import os
-import random
 import re
 import sys
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from textual.pilot import Pilot
 
-from tankdash.journal.drafts import HistoryValue
-from tankdash.journal.entries import Imported
 from tankdash.tui.app import TankdashApp
-from tankdash.tui.beginning import begin_demo
+from tankdash.tui.keeper import Keeper
+from tankdash.tui.registry import page_name
+from tankdash.tui.shotgardens import DEMO, EXAMPLES, NOW, lay_out
 from tankdash.tui.themes import DARK, LIGHT, SIXTEEN
-
-NOW = datetime(2026, 8, 21, 7, 30, tzinfo=ZoneInfo("Europe/Vienna"))
-"""The time of all pictures."""
-
-PAST_ENTERED = datetime(2026, 3, 1, 9, 0, tzinfo=NOW.tzinfo)
-"""When the rain of past years was brought in."""
 
 USUAL = (120, 36)
 SMALL = (80, 24)
 SMALLEST = (60, 18)
+
+PAGE_KEYS = {"home": "1", "tanks": "2", "rain": "3", "chores": "4", "supply": "5", "survey": "6", "log": "7"}
+"""Pages that are taken dark and light, and their keys."""
 
 
 @dataclass(frozen=True)
@@ -47,48 +41,57 @@ class Shot:
     """Columns and lines."""
     theme: str = DARK.name
     """Colours."""
-    site: bool = True
-    """Whether there is a garden; without one it shows the first start."""
+    garden: str = DEMO
+    """Which garden: the demo or an example by the name of its file; with none it shows the first start."""
     keys: tuple[str, ...] = field(default_factory=tuple)
     """Keys pressed before it is taken."""
+    page: str = "home"
+    """What it shows, by its name in the registry; empty for a form."""
+    has_colour: bool = True
+    """Whether colours are shown, or signs alone as under NO_COLOR."""
+    is_ascii: bool = False
+    """Whether only ASCII is drawn."""
+
+
+def _pages() -> tuple[Shot, ...]:
+    """Return every page of `PAGE_KEYS`, dark and light."""
+    return tuple(
+        Shot(f"{page}-{word}", theme=theme, keys=() if page == "home" else (key,), page=page)
+        for page, key in PAGE_KEYS.items()
+        for word, theme in (("dark", DARK.name), ("light", LIGHT.name))
+    )
+
+
+def _design(part: str, size: tuple[int, int], word: str, theme: str, *keys: str) -> Shot:
+    return Shot(f"design-{part}-{word}", size, theme, keys=("8", *keys), page="design")
 
 
 SHOTS = (
-    Shot("home-dark"),
-    Shot("home-light", theme=LIGHT.name),
+    *_pages(),
     Shot("home-80x24", SMALL),
     Shot("home-80x24-light", SMALL, LIGHT.name),
     Shot("home-60x18", SMALLEST),
     Shot("home-list-56x16", (56, 16)),
     Shot("home-sixteen-colours", SMALL, SIXTEEN.name),
-    Shot("dip-dark", keys=("d", "5", "8")),
-    Shot("dip-80x24", SMALL, keys=("d", "5", "8")),
-    Shot("dip-unreadable-80x24", SMALL, keys=("d", "5", "8", "c", "n", "enter")),
-    Shot("rain-form-80x24", SMALL, keys=("r", "1", "2")),
-    Shot("setup-dark", site=False, keys=("2",)),
-    Shot("welcome-80x24", SMALL, site=False),
-    Shot("use-form-dark", keys=("u", "4", "0", "0")),
-    Shot("set-form-80x24", SMALL, keys=("s",)),
-    Shot("tanks-dark", keys=("2",)),
-    Shot("tanks-light", theme=LIGHT.name, keys=("2",)),
-    Shot("rain-dark", keys=("3",)),
-    Shot("rain-light", theme=LIGHT.name, keys=("3",)),
-    Shot("chores-dark", keys=("4",)),
-    Shot("chores-light", theme=LIGHT.name, keys=("4",)),
-    Shot("supply-dark", keys=("5",)),
-    Shot("supply-light", theme=LIGHT.name, keys=("5",)),
-    Shot("survey-dark", keys=("6",)),
-    Shot("survey-light", theme=LIGHT.name, keys=("6",)),
-    Shot("log-dark", keys=("7",)),
-    Shot("log-light", theme=LIGHT.name, keys=("7",)),
-    Shot("design-storm-dark", keys=("8",)),
-    Shot("design-storm-80x24", SMALL, keys=("8",)),
-    Shot("design-reach-80x24", SMALL, keys=("8", "right", "right")),
-    Shot("design-size-dark", keys=("8", "left", "left")),
-    Shot("design-size-light", theme=LIGHT.name, keys=("8", "left", "left")),
-    Shot("design-stick-light", theme=LIGHT.name, keys=("8", "left")),
-    Shot("help-80x24", SMALL, keys=("question_mark",)),
-    Shot("cautions-80x24", SMALL, keys=("exclamation_mark",)),
+    Shot("home-no-colours", SMALL, SIXTEEN.name, has_colour=False),
+    Shot("home-ascii", SMALL, is_ascii=True),
+    *(Shot(f"garden-{garden}", garden=garden) for garden in EXAMPLES),
+    Shot("dip-dark", keys=("d", "5", "8"), page=""),
+    Shot("dip-80x24", SMALL, keys=("d", "5", "8"), page=""),
+    Shot("dip-unreadable-80x24", SMALL, keys=("d", "5", "8", "c", "n", "enter"), page=""),
+    Shot("rain-form-80x24", SMALL, keys=("r", "1", "2"), page=""),
+    Shot("setup-dark", garden="", keys=("2",), page=""),
+    Shot("welcome-80x24", SMALL, garden="", page="welcome"),
+    Shot("use-form-dark", keys=("u", "4", "0", "0"), page=""),
+    Shot("set-form-80x24", SMALL, keys=("s",), page=""),
+    _design("storm", USUAL, "dark", DARK.name),
+    _design("storm", SMALL, "80x24", DARK.name),
+    _design("reach", SMALL, "80x24", DARK.name, "right", "right"),
+    _design("size", USUAL, "dark", DARK.name, "left", "left"),
+    _design("size", USUAL, "light", LIGHT.name, "left", "left"),
+    _design("stick", USUAL, "light", LIGHT.name, "left"),
+    Shot("help-80x24", SMALL, keys=("question_mark",), page="help"),
+    Shot("cautions-80x24", SMALL, keys=("exclamation_mark",), page="cautions"),
 )
 
 
@@ -100,21 +103,31 @@ async def settle(pilot: Pilot[int]) -> None:
     await pilot.pause()
 
 
-async def take(shot: Shot, site: Path, folder: Path) -> Path:
-    """Take one picture and return its file."""
-    from tankdash.tui.keeper import Keeper
+async def take(shot: Shot, folder: Path) -> Path:
+    """Take one picture and return its file.
 
-    def clock() -> datetime:
-        return NOW
-
-    keeper = Keeper(site, None, clock) if shot.site else None
-    app = TankdashApp(keeper, clock, theme=shot.theme, ascii_only=False)
-    async with app.run_test(size=shot.size) as pilot:
-        await settle(pilot)
-        for key in shot.keys:
-            await pilot.press(key)
+    Raises
+    ------
+    RuntimeError
+        If the keys lead to another page than the one it is to show.
+    """
+    os.environ.pop("NO_COLOR", None)
+    if not shot.has_colour:
+        os.environ["NO_COLOR"] = "1"
+    with tempfile.TemporaryDirectory() as scratch:
+        site, now = lay_out(shot.garden, Path(scratch)) if shot.garden else (None, NOW)
+        keeper = None if site is None else Keeper(site, None, lambda: now)
+        app = TankdashApp(keeper, lambda: now, theme=shot.theme, ascii_only=shot.is_ascii)
+        async with app.run_test(size=shot.size) as pilot:
             await settle(pilot)
-        picture = app.export_screenshot(title=f"tankdash, {shot.size[0]} x {shot.size[1]}")
+            for key in shot.keys:
+                await pilot.press(key)
+                await settle(pilot)
+            if page_name(app.screen) != shot.page:
+                raise RuntimeError(
+                    f"{shot.name} shows {page_name(app.screen) or 'a form'}, not {shot.page!r}"
+                )
+            picture = app.export_screenshot(title=f"tankdash, {shot.size[0]} x {shot.size[1]}")
     file = folder / f"{shot.name}.svg"
     file.write_text(steady(picture, shot.name), encoding="utf-8")
     return file
@@ -134,33 +147,14 @@ def steady(picture: str, name: str) -> str:
     return picture.replace("font-size: 20px", "font-size: 21.3px")
 
 
-def past_rain() -> list[HistoryValue]:
-    """Return ten invented years of daily rain, wetter in winter, the same each time."""
-    draw, day, values = random.Random(7), date(2016, 1, 1), []
-    while day < date(2026, 1, 1):
-        is_wet = draw.random() < 0.36 + 0.12 * math.cos(day.timetuple().tm_yday / 58.1)
-        depth = round(-5.0 * math.log(1.0 - draw.random()), 1) if is_wet else 0.0
-        values.append(HistoryValue("village", day, "rain", depth, depth))
-        day += timedelta(days=1)
-    return values
-
-
 async def take_all(folder: Path, wanted: Callable[[Shot], bool] = lambda shot: True) -> list[Path]:
     """Take all pictures wanted."""
     folder.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory() as scratch:
-        keeper = begin_demo(Path(scratch) / "demo", lambda: NOW)
-        with keeper.desk() as desk:
-            past = past_rain()
-            batch = Imported("village.csv", "history", "village", len(past))
-            desk.journal.add_history(past, batch, PAST_ENTERED)
-        keeper.close()
-        return [await take(shot, keeper.site_path, folder) for shot in SHOTS if wanted(shot)]
+    return [await take(shot, folder) for shot in SHOTS if wanted(shot)]
 
 
 def main() -> None:
     """Write the pictures into the folder named, or into `screenshots`."""
-    os.environ.pop("NO_COLOR", None)
     os.environ.update(TZ=NOW.tzinfo.key if isinstance(NOW.tzinfo, ZoneInfo) else "UTC", LC_ALL="C.UTF-8")
     names = sys.argv[2:]
     folder = Path(sys.argv[1] if len(sys.argv) > 1 else "screenshots")

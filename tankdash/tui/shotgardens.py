@@ -1,0 +1,127 @@
+"""The gardens of the screenshots: the demo with invented past years, and each example garden with a few entries."""
+
+from __future__ import annotations
+
+import math
+import random
+import shutil
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from tankdash.journal.drafts import HistoryValue
+from tankdash.journal.entries import Imported
+from tankdash.keeping.desk import Desk, open_desk
+from tankdash.keeping.entering.records import enter_dip, enter_done, enter_rain, enter_use
+from tankdash.keeping.when import parse_time
+from tankdash.tui.beginning import begin_demo
+
+NOW = datetime(2026, 8, 21, 7, 30, tzinfo=ZoneInfo("Europe/Vienna"))
+"""The time of all pictures."""
+
+PAST_ENTERED = datetime(2026, 3, 1, 9, 0, tzinfo=NOW.tzinfo)
+"""When the rain of past years was brought in."""
+
+CONFIGS = Path(__file__).parents[2] / "configs"
+"""The example gardens; they lie beside the program in its own tree."""
+
+DEMO = "demo"
+"""Name of the garden that is invented with its whole history."""
+
+
+@dataclass(frozen=True)
+class Typed:
+    """Something typed in an example garden."""
+
+    at: str
+    """When, as one types it."""
+    dips: Mapping[str, str] | None = None
+    """Readings of the stick by tank."""
+    rain: str = ""
+    """What the gauge showed."""
+    use: str = ""
+    """What was drawn, and after `from` at which outlet."""
+    done: str = ""
+    """The chore that was done."""
+
+
+EXAMPLES: Mapping[str, tuple[Typed, ...]] = {
+    "balcony-two-butts": (
+        Typed("2026-08-03 18:00", rain="0.3 in"),
+        Typed("2026-08-12 18:00", dips={"door": "26 in"}),
+        Typed("2026-08-12 18:10", done="mesh"),
+        Typed("2026-08-14 18:00", use="6 gal from spigot"),
+        Typed("2026-08-17 18:00", rain="0.4 in"),
+        Typed("2026-08-19 18:00", use="3 gal from spigot"),
+    ),
+    "pumped-bank": (
+        Typed("2026-08-02 09:00", rain="11 mm"),
+        Typed("2026-08-15 09:00", dips={"cistern": "95 cm", "t01": "96 cm"}),
+        Typed("2026-08-17 09:00", use="1800 L from field"),
+        Typed("2026-08-20 09:00", rain="17 mm"),
+    ),
+    "terraces": (
+        Typed("2026-08-08 08:00", rain="0.6 in"),
+        Typed("2026-08-16 08:00", dips={"trough": "12 in", "drum": "15 in", "tall": "26 in"}),
+        Typed("2026-08-18 08:00", use="12 gal from lower"),
+    ),
+    "three-totes": (
+        Typed("2026-08-01 08:00", rain="13 mm"),
+        Typed("2026-08-15 08:00", dips={"west": "58 cm"}),
+        Typed("2026-08-15 08:10", done="first-flush"),
+        Typed("2026-08-17 08:00", use="120 L from tap"),
+        Typed("2026-08-20 08:00", rain="9 mm"),
+    ),
+}
+"""What was typed in each example garden, by the name of its file."""
+
+
+def lay_out(garden: str, folder: Path) -> tuple[Path, datetime]:
+    """Lay a garden out in a folder with its journal; return its site file, and the morning of all pictures there."""
+    if garden == DEMO:
+        keeper = begin_demo(folder / DEMO, lambda: NOW)
+        with keeper.desk() as desk:
+            past = past_rain()
+            batch = Imported("village.csv", "history", "village", len(past))
+            desk.journal.add_history(past, batch, PAST_ENTERED)
+        keeper.close()
+        return keeper.site_path, NOW
+    site_path = folder / f"{garden}.yaml"
+    shutil.copy(CONFIGS / site_path.name, site_path)
+    with open_desk(site_path) as desk:
+        now = NOW.replace(tzinfo=desk.site.zone)
+        for typed in EXAMPLES[garden]:
+            _write(desk, typed, now)
+    return site_path, now
+
+
+def _write(desk: Desk, typed: Typed, now: datetime) -> None:
+    """Write down what was typed, as a form or a command would."""
+    site = desk.site
+    at = parse_time(typed.at, site.zone, now)
+    if typed.dips:
+        words = " ".join(["dip", *(f"{tank} {text}" for tank, text in typed.dips.items())])
+        desk.record(enter_dip(site, desk.layout(at), typed.dips, at), at, words, "", now)
+    if typed.rain:
+        rain = enter_rain(site, typed.rain, at, now, entries=desk.entries())
+        desk.record(rain, at, f"rain {typed.rain}", "", now)
+    if typed.use:
+        volume, _, outlet = typed.use.partition(" from ")
+        used = enter_use(site, desk.standing(at), volume, outlet)
+        desk.record(used, at, f"use {volume} {outlet}", "", now)
+    if typed.done:
+        done = enter_done(site, typed.done, at, desk.entries(), now)
+        desk.record(done, at, f"done {typed.done}", "", now)
+
+
+def past_rain() -> list[HistoryValue]:
+    """Return ten invented years of daily rain, wetter in winter, the same each time."""
+    draw, day, values = random.Random(7), date(2016, 1, 1), []
+    while day < date(2026, 1, 1):
+        is_wet = draw.random() < 0.36 + 0.12 * math.cos(day.timetuple().tm_yday / 58.1)
+        depth = round(-5.0 * math.log(1.0 - draw.random()), 1) if is_wet else 0.0
+        values.append(HistoryValue("village", day, "rain", depth, depth))
+        day += timedelta(days=1)
+    return values
