@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
-import json
 import os
 import sys
 from collections.abc import Iterable
@@ -13,9 +11,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from tankdash.cli.text import harmless_json, shown
-from tankdash.cli.typed import UsageError
+from tankdash.cli.typed import UsageError, complete_time
 
 if TYPE_CHECKING:
+    import argparse
+    from types import SimpleNamespace
+
     from tankdash.journal.store import Journal
     from tankdash.keeping.desk import Desk
     from tankdash.site.model import Site
@@ -44,8 +45,8 @@ def find_site(named: str | None) -> Path | None:
 class Call:
     """What a command is given. The site and the journal are opened when first asked for."""
 
-    def __init__(self, args: argparse.Namespace, out: TextIO | None = None) -> None:
-        self.args = args
+    def __init__(self, args: argparse.Namespace | SimpleNamespace, out: TextIO | None = None) -> None:
+        self.args: Any = args
         """What was typed."""
         self.out = out if out is not None else sys.stdout
         """Where the answer goes."""
@@ -110,6 +111,15 @@ class Call:
 
         return parse_time(self.args.now, self.site.zone, clock, self.args.fold)
 
+    @property
+    def pinned(self) -> datetime | None:
+        """The time of `--now`, None when the clock runs; the site is read only where the words need its zone."""
+        text: str | None = self.args.now
+        if text is None:
+            return None
+        complete = complete_time(text) if self.args.fold is None else None
+        return self.now if complete is None else complete
+
     @cached_property
     def at(self) -> datetime:
         """The time the command is about: `--at`, else now."""
@@ -138,6 +148,8 @@ class Call:
 
     def give(self, answer: dict[str, Any]) -> None:
         """Print the answer as JSON."""
+        import json
+
         text = json.dumps(answer, ensure_ascii=not self._can_carry_everything(), indent=1, allow_nan=False)
         self.out.write(harmless_json(text) + "\n")
 

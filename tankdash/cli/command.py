@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-import argparse
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
+
+if TYPE_CHECKING:
+    import argparse
 
 FINE, FOUND_SOMETHING, BAD_INPUT = 0, 1, 2
 """Exit codes; a command that may end with FOUND_SOMETHING says when in `found`."""

@@ -11,9 +11,8 @@ from pathlib import Path
 from tankdash.cli.call import NO_SITE, Call, find_site
 from tankdash.cli.command import BAD_INPUT, FINE
 from tankdash.cli.door import open_screen
-from tankdash.cli.parser import read_arguments
 from tankdash.cli.text import shown
-from tankdash.cli.typed import UsageError
+from tankdash.cli.typed import UsageError, where_and_when
 
 LONGEST_LINE = 1200
 """Characters of one complaint: more than any path and sentence need."""
@@ -42,6 +41,11 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(argv: list[str]) -> int:
+    only_where = where_and_when(argv)
+    if only_where is not None:
+        return _open_screen(Call(only_where))
+    from tankdash.cli.parser import read_arguments
+
     parsed = read_arguments(argv)
     call = Call(parsed.args)
     try:
@@ -60,7 +64,7 @@ def _open_screen(call: Call) -> int:
     if path is not None and not path.exists():
         raise UsageError(f"{path} is not there: {NO_SITE}")
     journal = Path(call.args.journal) if call.args.journal else None
-    now = None if call.args.now is None or path is None else call.now
+    now = None if path is None else call.pinned
     return open_screen(path, journal, now)
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
+from tankdash.journal.place import waiting_file
 from tankdash.journal.trouble import JournalError, code_of
 
 APPLICATION_ID = 0x54444A4C
@@ -206,7 +207,7 @@ def _is_there(path: Path) -> bool:
 
 def _is_locked_away(path: Path) -> bool:
     """Return whether neither the file nor its folder can be written and no entries wait in a -wal file."""
-    waiting = path.with_name(path.name + "-wal")
+    waiting = waiting_file(path)
     return (
         not os.access(path, os.W_OK, effective_ids=_AS_EFFECTIVE)
         and not os.access(path.parent, os.W_OK, effective_ids=_AS_EFFECTIVE)
@@ -263,6 +264,22 @@ def entries_after(connection: Connection, number: int) -> Iterable[tuple[Any, ..
 def newest_number(connection: Connection) -> int:
     """Return the number of the newest entry, 0 when there is none."""
     return int(connection.execute("SELECT max(number) FROM entry").fetchone()[0] or 0)
+
+
+def state_seen(connection: Connection) -> tuple[int, int]:
+    """Return what changes as soon as this connection or another program writes: the newest number, SQLite's count."""
+    return newest_number(connection), int(connection.execute("PRAGMA data_version").fetchone()[0])
+
+
+def bring_in_waiting(connection: Connection) -> bool:
+    """Bring what waits in the -wal file into the journal's own; False when not all could be, nobody is waited for."""
+    try:
+        busy, waiting, brought_in = connection.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
+    except sqlite3.OperationalError as problem:
+        if code_of(problem) in ("SQLITE_BUSY", "SQLITE_LOCKED"):
+            return False
+        raise
+    return not busy and waiting == brought_in
 
 
 def latest_standing(connection: Connection) -> int | None:

@@ -21,7 +21,9 @@ from tankdash.journal import sql
 from tankdash.journal.codec import FIRST_YEAR, LAST_YEAR, BadRecord, decode, encode, kind_of, prove
 from tankdash.journal.drafts import Draft, HistoryValue, Restored, RestoredDay
 from tankdash.journal.entries import Entry, Imported, Record, Void
+from tankdash.journal.place import default_journal_path
 from tankdash.journal.trouble import JournalError, speaking_of
+from tankdash.kept import digest_of_file
 
 __all__ = ["Draft", "HistoryValue", "Journal", "JournalError", "default_journal_path"]
 
@@ -30,17 +32,6 @@ T = TypeVar("T")
 MAX_WORDS = 10_000
 """Longest words or note of one entry, in characters."""
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-
-
-def default_journal_path(site_path: Path) -> Path:
-    """Return where the journal of a site file lies: `NAME.journal.db` beside it.
-
-    Examples
-    --------
-    >>> default_journal_path(Path("garden/tankdash.yaml")).name
-    'tankdash.journal.db'
-    """
-    return site_path.with_name(site_path.stem + ".journal.db")
 
 
 def _clean(text: str) -> str:
@@ -253,6 +244,22 @@ class Journal:
         with self._lock, speaking_of(self.path):
             connection = self._connect(create=False)
             return 0 if connection is None else sql.newest_number(connection)
+
+    def fingerprint(self) -> bytes | None:
+        """Return what stands for every byte of the journal; None while another program is at it.
+
+        What SQLite had not yet brought into the file is brought there first, so that closing the journal does not
+        change the file any more.
+        """
+        with self._lock, speaking_of(self.path):
+            connection = self._connect(create=False)
+            if connection is None:
+                return None
+            before = sql.state_seen(connection)
+            if not sql.bring_in_waiting(connection):
+                return None
+            found = digest_of_file(self.path)
+            return found if sql.state_seen(connection) == before else None
 
     def history(self, station: str | None = None) -> list[HistoryValue]:
         """Return the past days brought in for planning, by station, day and element."""

@@ -27,6 +27,7 @@ from tankdash.keeping.state.figures import Caution
 from tankdash.keeping.state.levels import Levels, levels_of
 from tankdash.keeping.state.replay import in_force, replay, walk_to
 from tankdash.keeping.state.standing import Standing
+from tankdash.keeping.state.steady import steady_until
 from tankdash.keeping.state.walk import Walk
 from tankdash.keeping.state.what_if import Flush, what_if
 from tankdash.keeping.state.words import label
@@ -162,6 +163,10 @@ class Desk:
         """Return what is usable as a share of what is usable when full; None when nobody can know."""
         percent = self.levels(now).totals.percent
         return None if percent is None else percent / 100.0
+
+    def steady_until(self, standing: Standing) -> datetime | None:
+        """Return the first moment after that of `standing` at which the water may change by itself."""
+        return steady_until(self.site, self.entries(), standing)
 
     def rainfall(self, now: datetime, until: date | None = None) -> dict[str, Any]:
         """Return events, months and completeness: the JSON of `rainfall`."""

@@ -189,7 +189,10 @@ class TankdashApp(PageActions):
             if again or self.keeper.has_changed():
                 self.post_message(self.Loaded(self.keeper.read_again()))
             elif self.shown is None or minute != self._minute:
+                is_first = self.shown is None
                 self.post_message(self.Loaded(self.keeper.shown()))
+                if is_first:
+                    self.keeper.keep_glance()
         except speakable() as error:
             self.post_message(self.Failed(sentence_of(error)))
         self._minute = minute

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from threading import RLock
 from typing import TYPE_CHECKING
 
+from tankdash.journal.place import default_journal_path
+from tankdash.kept import digest_of_file
+from tankdash.tui.glance import glance_of, keep_glance, kept_glance
 from tankdash.tui.state import Shown
+from tankdash.tui.trouble import speakable
 
 if TYPE_CHECKING:
     from tankdash.journal.entries import Entry
@@ -48,8 +52,13 @@ class Keeper:
         """The site file."""
         self.clock = clock
         """Gives the time."""
-        self._journal_path = journal_path
+        self.journal_path = journal_path if journal_path is not None else default_journal_path(site_path)
+        """The journal."""
         self._desk: Desk | None = None
+        self._site_read: bytes | None = None
+        self._shown_last: tuple[int, Shown] | None = None
+        self._was_kept = False
+        self._kept_for: tuple[int, bytes | None] | None = None
         self._lock = RLock()
         if opens:
             with self.desk():
@@ -62,8 +71,17 @@ class Keeper:
             if self._desk is None:
                 from tankdash.keeping.desk import open_desk
 
-                self._desk = open_desk(self.site_path, self._journal_path)
+                with self._site_bytes():
+                    self._desk = open_desk(self.site_path, self.journal_path)
             yield self._desk
+
+    @contextmanager
+    def _site_bytes(self) -> Iterator[None]:
+        """Remember which bytes of the site file were read, if they did not change meanwhile."""
+        before = digest_of_file(self.site_path)
+        self._site_read = None
+        yield
+        self._site_read = before if digest_of_file(self.site_path) == before else None
 
     def now(self) -> datetime:
         """Return the time in the garden's zone."""
@@ -74,9 +92,11 @@ class Keeper:
         return self.clock().astimezone(desk.site.zone)
 
     def glance(self) -> Glance:
-        """Return the tanks now, before all else is worked out."""
-        from tankdash.tui.glance import glance_of
-
+        """Return the tanks now, before all else is worked out: as they were kept, if no file has changed since."""
+        known = kept_glance(self.site_path, self.journal_path, self.clock())
+        if known is not None:
+            self._was_kept = True
+            return known
         with self.desk() as desk:
             now = self.now()
             return glance_of(desk.site, desk.levels(now), now)
@@ -86,7 +106,7 @@ class Keeper:
         with self.desk() as desk:
             now = self.now()
             levels = desk.levels(now)
-            return Shown(
+            shown = Shown(
                 site=desk.site,
                 now=now,
                 layout=levels.standing.layout,
@@ -95,6 +115,26 @@ class Keeper:
                 entries=tuple(desk.entries()),
                 notice=notice,
             )
+            self._shown_last = (desk.journal.stamp(), shown)
+            if self._was_kept:
+                self._kept_for = (self._shown_last[0], self._site_read)
+                self._was_kept = False
+            return shown
+
+    def keep_glance(self) -> None:
+        """Keep the tanks as they were shown last for the next start, if they are what the files tell now."""
+        with self.desk() as desk:
+            if self._shown_last is None or self._site_read is None:
+                return
+            stamp, shown = self._shown_last
+            if self._kept_for == (stamp, self._site_read):
+                return
+            journal_read = desk.journal.fingerprint()
+            if journal_read is not None and desk.journal.stamp() == stamp:
+                glance = glance_of(shown.site, shown.levels, shown.now)
+                until = desk.steady_until(shown.levels.standing)
+                keep_glance(self.site_path, self.journal_path, (self._site_read, journal_read), glance, until)
+                self._kept_for = (stamp, self._site_read)
 
     def has_changed(self) -> bool:
         """Return whether the site file or the journal was changed by somebody else since last asked; cheap."""
@@ -112,7 +152,8 @@ class Keeper:
             If the journal cannot be read.
         """
         with self.desk() as desk:
-            desk.reload_site()
+            with self._site_bytes():
+                desk.reload_site()
             return self.shown()
 
     def write(self, understood: Understood) -> Entry:
@@ -148,4 +189,6 @@ class Keeper:
         """Close the journal."""
         with self._lock:
             if self._desk is not None:
+                with suppress(*speakable()):
+                    self.keep_glance()
                 self._desk.close()

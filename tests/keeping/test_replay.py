@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 sys.path.insert(0, str(Path(__file__).parent))
 from gardens import START, THREE_TOTES, at, dip, journal, rain, site, total
+from histories import FLUSHED, GARDEN, GROWN, TANKS, THIN, journals, records
 
 from tankdash.journal.entries import (
     Change,
@@ -29,16 +30,6 @@ from tankdash.journal.entries import (
 from tankdash.keeping.state.replay import replay
 from tankdash.keeping.state.standing import Standing
 from tankdash.site.model import Site
-
-FLUSHED = THREE_TOTES.replace(
-    "fills: north", "fills: north, first_loss: 0.5 mm, first_flush: {holds: 12 L, empties: by hand}"
-).replace("roofs:", "chores:\n  pipe: {label: Empty it, after_rain: {at_least: 1 mm}, empties: shed}\nroofs:")
-GARDEN = site(FLUSHED)
-THIN = site(FLUSHED.replace("bore: 50 mm, run: 60 cm", "bore: 9 mm, run: 4 m"))
-"""The same with hoses that need most of a day to level."""
-GROWN = site(FLUSHED.replace("south: {base: 23 cm,", "south: {since: 2026-05-12, base: 23 cm,"))
-"""The same, but the third tote joins in the second week."""
-TANKS = ("north", "middle", "south")
 
 
 def likely(standing: Standing) -> dict[str, float]:
@@ -60,55 +51,6 @@ def same_water(one: Standing, other: Standing) -> bool:
         and one.open_taps == other.open_taps
         and one.arrangement == other.arrangement
     )
-
-
-# --- what may happen in a garden
-
-volumes = st.floats(1.0, 600.0)
-
-
-@st.composite
-def records(draw: st.DrawFn, end: datetime) -> Record:
-    kind = draw(st.sampled_from(["dip", "dip", "rain", "rain", "use", "move", "pour", "set", "tap", "done"]))
-    tank = draw(st.sampled_from(TANKS))
-    match kind:
-        case "dip":
-            tanks = draw(st.lists(st.sampled_from(TANKS), min_size=1, max_size=3, unique=True))
-            return dip(**{name: draw(st.floats(0.0, 1.0)) for name in tanks})
-        case "rain":
-            low = draw(st.floats(0.0, 30.0))
-            return rain(low, end, draw(st.floats(0.2, 40.0)), low + draw(st.sampled_from([0.0, 0.0, 5.0])))
-        case "use":
-            return Use(draw(volumes), "tap")
-        case "move":
-            return Move(draw(volumes), tank, draw(st.sampled_from([name for name in TANKS if name != tank])))
-        case "pour":
-            return Pour(draw(volumes), tank)
-        case "set":
-            state = draw(st.sampled_from(["open", "closed"]))
-            return draw(
-                st.sampled_from(
-                    [
-                        Change("north-middle", state),
-                        Change("middle-south", state),
-                        Change(tank, "base", draw(st.floats(0.0, 0.4))),
-                        Change("shed", draw(st.sampled_from(["plugged", "open"]))),
-                    ]
-                )
-            )
-        case "tap":
-            return draw(st.sampled_from([TapOpened("tap"), TapClosed("tap", 0.01), TapClosed("tap")]))
-    return Done("pipe")
-
-
-@st.composite
-def journals(draw: st.DrawFn, most: int = 14) -> list[Entry]:
-    hours = draw(st.lists(st.floats(0.5, 60.0), min_size=2, max_size=most))
-    moment, happened = START, []
-    for step in hours:
-        moment += timedelta(hours=step)
-        happened.append((moment, draw(records(moment))))
-    return journal(*happened)
 
 
 @settings(max_examples=60, deadline=None)

@@ -127,6 +127,9 @@ class Picture(Widget):
                 self._strips.clear()
                 self._drawn_for = self.size
             self.show(self.draw(width, height))
+        elif width > 0 and self.styles.height is not None and self.styles.height.is_auto:
+            # It had nothing to show and so no line of its own.
+            self.refresh(layout=True)
 
     def show(self, rows: Sequence[Row]) -> None:
         """Show `rows`, repainting only the lines that differ from those shown."""

@@ -1,0 +1,21 @@
+"""Where a journal lies, for those who need not open it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+def default_journal_path(site_path: Path) -> Path:
+    """Return where the journal of a site file lies: `NAME.journal.db` beside it.
+
+    Examples
+    --------
+    >>> default_journal_path(Path("garden/tankdash.yaml")).name
+    'tankdash.journal.db'
+    """
+    return site_path.with_name(site_path.stem + ".journal.db")
+
+
+def waiting_file(path: Path) -> Path:
+    """Return the file beside a journal in which SQLite keeps what it has not yet brought into it."""
+    return path.with_name(path.name + "-wal")
