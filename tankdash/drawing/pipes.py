@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from tankdash.drawing.arrange import Place
 from tankdash.drawing.canvas import GROUNDS
+from tankdash.drawing.glyphs import Glyphs
 from tankdash.drawing.scene import SceneLink
 from tankdash.drawing.tankview import Pen, wall_columns
 
@@ -109,56 +110,81 @@ def _join(
     with_mark: bool,
 ) -> None:
     """Draw the pipe from `origin` across the gap between `left` and `right` into `right`."""
-    signs, role = pen.signs, _role(link)
     near, far = _line(pen, height), _line(pen, next_height)
     _joint(pen, wall_columns(origin, pen.ladder, near)[1], near, 1, link)
     start = wall_columns(left, pen.ladder, near)[1] + 1
     end = wall_columns(right, pen.ladder, far)[0] - 1
     _joint(pen, end + 1, far, -1, link)
-    left_up, left_down, up_right, down_right = tuple(signs.corners)
-    y = pen.y
-
-    def put(x: int, line: int, char: str) -> None:
-        ground = pen.grid.role(x, y(line)).rpartition("-on-")[2]
-        if ground not in GROUNDS:
-            pen.grid.put(x, y(line), char, role)
-
-    def across(line: int, begin: int, stop: int) -> None:
-        for x in range(begin, stop):
-            put(x, line, signs.pipe)
-
-    def up(x: int, one: int, other: int) -> None:
-        for line in range(min(one, other) + 1, max(one, other)):
-            put(x, line, signs.pipe_up)
-
+    run = _Run(pen.signs, start, end, near, far)
     top = None if link.crest is None else _line(pen, link.crest)
-    gap_start, gap_end = left.end + 1, right.x - 1
-    if top is not None and top > max(near, far) and gap_end - gap_start >= 1:
-        rise, fall = gap_start, gap_end
-        if gap_end - gap_start >= 4:
-            rise, fall = gap_start + 1, gap_end - 1
-        across(near, start, rise)
-        put(rise, near, left_up)
-        up(rise, near, top)
-        put(rise, top, down_right)
-        across(top, rise + 1, fall)
-        put(fall, top, left_down)
-        up(fall, far, top)
-        put(fall, far, up_right)
-        across(far, fall + 1, end + 1)
-        middle, mark_line = (rise + fall) // 2, top
+    gap = (left.end + 1, right.x - 1)
+    if top is not None and top > max(near, far) and gap[1] - gap[0] >= 1:
+        run.go_over(top, *gap)
     elif near == far:
-        across(near, start, end + 1)
-        middle, mark_line = (gap_start + gap_end) // 2, near
+        run.go_straight(*gap)
     else:
-        bend = min(gap_end, max(gap_start, (gap_start + gap_end) // 2 + lane))
-        across(near, start, bend)
-        put(bend, near, left_up if far > near else left_down)
-        up(bend, near, far)
-        put(bend, far, down_right if far > near else up_right)
-        across(far, bend + 1, end + 1)
-        middle, mark_line = bend, max(near, far) - (1 if abs(near - far) > 1 else 0)
+        run.step(min(gap[1], max(gap[0], sum(gap) // 2 + lane)))
     if with_mark and not link.is_open:
-        put(middle, mark_line, signs.closed)
+        run.mark(pen.signs.closed)
     elif with_mark and link.crest is not None and link.primed is None:
-        put(middle, mark_line, signs.unsure)
+        run.mark(pen.signs.unsure)
+    for (x, line), char in run.cells.items():
+        if pen.grid.role(x, pen.y(line)).rpartition("-on-")[2] not in GROUNDS:
+            pen.grid.put(x, pen.y(line), char, _role(link))
+
+
+class _Run:
+    """The cells of a pipe from one wall to the next, by (column, line)."""
+
+    def __init__(self, signs: Glyphs, start: int, end: int, near: int, far: int) -> None:
+        self.signs = signs
+        self.start, self.end = start, end
+        """Columns beside the two walls."""
+        self.near, self.far = near, far
+        """Lines of the two ports."""
+        self.cells: dict[tuple[int, int], str] = {}
+        self.middle = (start, near)
+        """Where a sign of its state goes."""
+
+    def mark(self, char: str) -> None:
+        """Put a sign on the pipe."""
+        self.cells[self.middle] = char
+
+    def go_straight(self, first: int, last: int) -> None:
+        """Go from wall to wall in one line."""
+        self._across(self.near, self.start, self.end + 1)
+        self.middle = ((first + last) // 2, self.near)
+
+    def step(self, bend: int) -> None:
+        """Go up or down at one column."""
+        left_up, left_down, up_right, down_right = tuple(self.signs.corners)
+        near, far = self.near, self.far
+        self._across(near, self.start, bend)
+        self.cells[bend, near] = left_up if far > near else left_down
+        self._up(bend, near, far)
+        self.cells[bend, far] = down_right if far > near else up_right
+        self._across(far, bend + 1, self.end + 1)
+        self.middle = (bend, max(near, far) - (1 if abs(near - far) > 1 else 0))
+
+    def go_over(self, top: int, first: int, last: int) -> None:
+        """Rise to a crest and fall again, within the gap from `first` to `last`."""
+        left_up, left_down, up_right, down_right = tuple(self.signs.corners)
+        rise, fall = (first + 1, last - 1) if last - first >= 4 else (first, last)
+        self._across(self.near, self.start, rise)
+        self.cells[rise, self.near] = left_up
+        self._up(rise, self.near, top)
+        self.cells[rise, top] = down_right
+        self._across(top, rise + 1, fall)
+        self.cells[fall, top] = left_down
+        self._up(fall, self.far, top)
+        self.cells[fall, self.far] = up_right
+        self._across(self.far, fall + 1, self.end + 1)
+        self.middle = ((rise + fall) // 2, top)
+
+    def _across(self, line: int, begin: int, stop: int) -> None:
+        self.cells.update({(x, line): self.signs.pipe for x in range(begin, stop)})
+
+    def _up(self, x: int, one: int, other: int) -> None:
+        self.cells.update(
+            {(x, line): self.signs.pipe_up for line in range(min(one, other) + 1, max(one, other))}
+        )
