@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from datetime import date
 from math import pi
 from pathlib import Path
@@ -10,8 +11,8 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from tankdash.site import load, load_text
-from tankdash.site.model import AfterRain, Season, Site
-from tankdash.site.schema import SHAPE_PARTS
+from tankdash.site.model import AfterRain, Chore, Season, Site
+from tankdash.site.schema import SHAPE_PARTS, ChorePart
 from tankdash.site.starter import DEMO_TODAY, KINDS, Answers, common_size, demo_text, starter
 from tankdash.units import Span, Units
 from tankdash.water.shapes import Box, Cone, Lying, Partly, Straight, Table, Taper, Upright
@@ -385,3 +386,33 @@ def test_a_starter_refuses_what_it_cannot_write() -> None:
     ):
         with pytest.raises(ValueError):
             starter(answers)
+
+
+def test_every_key_of_a_chore_reaches_the_site() -> None:
+    whole = {
+        "label": "Look at it",
+        "after_rain": "{rains: 3}",
+        "every": "2 weeks",
+        "counted_from": "calendar",
+        "starting": "2026-03-01",
+        "season": "1 April to 31 October",
+        "on": "1 May",
+        "frost": "0 C",
+        "level_below": "30 %",
+        "within": "2 days",
+        "empties": "shed",
+    }
+    once = {"by": "2026-04-15"}
+    roof = "roofs: {shed: {area: 9 m2, fills: a, first_flush: {holds: 8 L, empties: by hand}}}\n"
+    chores = "".join(
+        f"  {name}: {{{', '.join(f'{key}: {text}' for key, text in keys.items())}}}\n"
+        for name, keys in (("whole", whole), ("once", once))
+    )
+    site = load_text(small() + roof + "chores:\n" + chores)
+    untold = {
+        field.name
+        for field in fields(Chore)
+        if all(getattr(chore, field.name) == field.default for chore in site.chores.values())
+    }
+    assert untold == set()
+    assert whole.keys() | once.keys() == set(ChorePart.model_fields)
