@@ -12,7 +12,7 @@ from tankdash.drawing.columns import Day, Track, short_day
 from tankdash.drawing.glyphs import glyphs
 from tankdash.units import Units, format_rain, format_volume
 
-MARKS = {"missed": "✗", "unflushed": "~", "done": "✓", "late": "!"}
+MARKS = {"missed": "✗", "unflushed": "◆", "done": "✓", "late": "!"}
 """Sign of each chore mark, what happened before what only lasts."""
 
 MARKS_ASCII = {"missed": "x", "unflushed": "~", "done": "v", "late": "!"}
@@ -42,7 +42,7 @@ def legend(ascii: bool = False, width: int | None = None) -> Row:
     Examples
     --------
     >>> "".join(span.text for span in legend(width=44))
-    '▾ dip  ~ unflushed  ✗ ran out  · not read'
+    '▾ dip  ◆ unflushed  ✗ ran out  · not read'
     """
     marks, signs = MARKS_ASCII if ascii else MARKS, glyphs(ascii)
     late = marks["late"] + signs.line_mid
