@@ -187,8 +187,8 @@ class TimelineView(Picture):
         self.shift_days(1)
 
 
-KEYS_HINT = "← → a day   + - nearer, further   < > later, earlier"
-"""How the timeline is read, where a line is free to say so."""
+KEYS_HINT = "a day   + - nearer, further   [ ] earlier, later"
+"""How the timeline is read, after the arrow keys, where a line is free to say so."""
 
 
 class TimelineWords(Picture):
@@ -215,7 +215,7 @@ class TimelineWords(Picture):
         if height < 2:
             return [signs]
         heading: Row = [Span("Rain, water and chores", "strong")]
-        hint: Row = [Span(KEYS_HINT, "dim")]
+        hint: Row = [Span(f"{'left right' if self.ascii_only else '← →'} {KEYS_HINT}", "dim")]
         fits = row_width(heading) + row_width(hint) + 2 <= width
         return [beside(heading, hint, width) if fits else heading, signs]
 
