@@ -16,7 +16,6 @@ from tankdash.journal.trouble import JournalError, code_of
 
 APPLICATION_ID = 0x54444A4C
 """Marks a SQLite file as a journal of this program ("TDJL")."""
-_HEADER = b"SQLite format 3\x00"
 _AS_EFFECTIVE = os.access in os.supports_effective_ids
 
 _ENTRIES = """
@@ -152,9 +151,14 @@ def _migrate(connection: Connection, version: int) -> None:
 
 def _version(connection: Connection, path: Path) -> int:
     """Return the version of the file after making sure that it is a journal."""
+    size = _size(path)  # looked at first: another program may make the file just now
     (application,) = connection.execute("PRAGMA application_id").fetchone()
     (version,) = connection.execute("PRAGMA user_version").fetchone()
     (objects,) = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+    (pages,) = connection.execute("PRAGMA page_count").fetchone()
+    if size and not pages and _size(path):
+        # Shorter than a page: SQLite would take it for a database not begun, and write over it.
+        raise JournalError(f"{path} is not a journal: give another file with --journal.")
     if application != APPLICATION_ID and (application, version, objects) != (0, 0, 0):
         raise JournalError(f"{path} is a database of another program: give another file with --journal.")
     if version > len(MIGRATIONS):
@@ -163,6 +167,13 @@ def _version(connection: Connection, path: Path) -> int:
             " update tankdash. Nothing was changed."
         )
     return int(version)
+
+
+def _size(path: Path) -> int:
+    try:
+        return path.stat().st_size
+    except OSError:
+        return 0
 
 
 def _statements(script: str) -> Iterator[str]:
@@ -198,10 +209,7 @@ def _is_there(path: Path) -> bool:
         raise JournalError(f"{path} is a folder: give the journal's file with --journal.")
     if not stat.S_ISREG(mode):
         raise JournalError(f"{path} is not a plain file: give the journal's file with --journal.")
-    with path.open("rb") as file:
-        start = file.read(len(_HEADER))
-    if start and start != _HEADER:
-        raise JournalError(f"{path} is not a journal: give another file with --journal.")
+    # The file is opened by SQLite alone: closing it once more in this process would give up the locks it holds.
     return True
 
 
