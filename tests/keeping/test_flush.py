@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from tankdash.journal.entries import Change, Done, Entry, Rain, Record
 from tankdash.keeping.rain.events import events
-from tankdash.keeping.rain.flush import FlushPipe, RoofFlush, flush_states, rooms_at, runoff
+from tankdash.keeping.rain.flush import FlushPipe, RoofFlush, flush_states, runoff
 from tankdash.keeping.rain.gauges import default_period
 from tankdash.keeping.when import parse_time
 from tankdash.site.model import AfterRain, Chore, Placed, Site, SiteTank
@@ -249,4 +249,6 @@ def test_rooms_of_the_replay_are_those_of_the_events() -> None:
     site = garden(shed())
     entries = journal(("2026-05-01 09:00", 10.0), ("2026-05-02 09:00", 10.0))
     rains = events(entries, site.rain, LISBON)
-    assert [found["shed"].high for found in rooms_at(site, entries, NOW, rains)] == [0.008, 0.0]
+    pipe = flush_states(site, entries, NOW, rains)["shed"]
+    rooms = [pipe.room_before(event) for event in rains]
+    assert [room.high for room in rooms if room is not None] == [0.008, 0.0]

@@ -201,7 +201,6 @@ class _Walk:
             next_due=deadline(self.site, self.chore, coming) if coming else None,
             rains=self.count.rains,
             total_mm=self.count.total_mm,
-            counted_since=self.begins,
         )
 
     def _open(self, cause: Cause) -> None:

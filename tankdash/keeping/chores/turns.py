@@ -79,8 +79,6 @@ class ChoreHistory:
     """Rain events since it was last done."""
     total_mm: float = 0.0
     """Rain since it was last done, [mm]."""
-    counted_since: datetime | None = None
-    """From when an interval is counted if it was never done: where the journal begins, or now."""
 
     @property
     def open_turn(self) -> Turn | None:

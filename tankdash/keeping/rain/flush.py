@@ -242,18 +242,6 @@ def flush_states(
     }
 
 
-def rooms_at(
-    site: Site, entries: Sequence[Entry], now: datetime, rains: Sequence[RainEvent]
-) -> list[dict[str, FlushPipe]]:
-    """Return, for each of `rains`, the pipes by roof as it found them; a roof it did not run off is left out."""
-    states = flush_states(site, entries, now, rains)
-    found: list[dict[str, FlushPipe]] = []
-    for event in rains:
-        rooms = {key: state.room_before(event) for key, state in states.items()}
-        found.append({key: pipe for key, pipe in rooms.items() if pipe is not None})
-    return found
-
-
 _Step = tuple[datetime, int, Done | Change | tuple[RainEvent, Reading]]
 
 
