@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from datetime import datetime
 from pathlib import Path
 
@@ -18,6 +19,8 @@ def open_screen(site: Path | None, journal: Path | None, now: datetime | None) -
     now : datetime or None
         Taken for the present; None lets the clock run.
     """
+    # All that is loaded to open the screen stays: there is nothing to collect before the first frame.
+    gc.disable()
     from tankdash.tui.app import run_screen
 
     return run_screen(site, journal, now)

@@ -1,8 +1,10 @@
 """How long until the tanks are seen and a key is answered, beside an empty app of the same toolkit, in a real terminal.
 
 Both programs run in turn in a pseudo-terminal of 120 by 36. The first frame is the first output that shows the text
-waited for. A key is answered twice: by the first byte, the digit, and by the last one before the terminal is quiet,
-when the levelled picture has followed from a thread.
+waited for. The program keeps the tanks from one start to the next for as long as neither file changes: the first ratio
+is of such a start, the next of one after another program has written an entry, the last of one with nothing kept.
+Then it is told what the time of the first frame is spent on. A key is answered twice: by the first byte, the digit, and
+by the last one before the terminal is quiet, when the levelled picture has followed from a thread.
 """
 
 from __future__ import annotations
@@ -19,7 +21,9 @@ import sys
 import tempfile
 import termios
 import time
-from datetime import timedelta
+from ast import literal_eval
+from datetime import datetime, timedelta
+from itertools import pairwise
 from pathlib import Path
 from statistics import median
 from typing import NamedTuple
@@ -58,6 +62,64 @@ Form().run()
 """
 SCREEN = "import sys; from tankdash.cli.main import main; sys.exit(main(sys.argv[1:]))"
 
+MARKING = """
+import os, sys, time
+marks = [("begun", float(os.environ["BEGUN"])), ("python", time.time())]
+
+def mark(what):
+    marks.append((what, time.time()))
+
+def at_the_frame(driver, size=3000):
+    write = driver.write
+    def marked(self, text):
+        if len(text) > size and marks[-1][0] != "frame":
+            mark("frame")
+            with open(os.environ["MARKS"], "w") as file:
+                file.write(repr(marks))
+        return write(self, text)
+    driver.write = marked
+"""
+"""Notes when each step of a start is done, until the first frame is written."""
+MARKED_APP = (
+    MARKING
+    + EMPTY_APP.replace("Empty().run()", "")
+    + """
+from textual.drivers.linux_driver import LinuxDriver
+mark("toolkit")
+at_the_frame(LinuxDriver)
+Empty().run()
+"""
+)
+MARKED_SCREEN = (
+    MARKING
+    + """
+import gc
+gc.disable()
+from textual.app import App
+from textual.drivers.linux_driver import LinuxDriver
+mark("toolkit")
+at_the_frame(LinuxDriver)
+import tankdash.cli.main, tankdash.tui.app, tankdash.tui.pages.home
+from tankdash.tui.keeper import Keeper
+mark("modules")
+glance = Keeper.glance
+def marked_glance(self):
+    found = glance(self)
+    mark("tanks")
+    return found
+Keeper.glance = marked_glance
+sys.exit(tankdash.cli.main.main(sys.argv[1:]))
+"""
+)
+STEPS = {
+    "python": "Python itself",
+    "toolkit": "modules of the toolkit",
+    "modules": "modules of the program",
+    "tanks": "both files looked at, the tanks taken up",
+    "frame": "style sheet, widgets, layout and painting",
+}
+"""Every step of a start, in order, by the mark at its end."""
+
 
 class Answer(NamedTuple):
     """Seconds from a key to what the screen makes of it."""
@@ -71,15 +133,18 @@ class Answer(NamedTuple):
 class Terminal:
     """A program running in a terminal of its own."""
 
-    def __init__(self, code: str, *words: str, home: Path) -> None:
+    def __init__(self, code: str, *words: str, home: Path, **settings: str) -> None:
         self.text = ""
         """What it has shown, without escapes."""
         self._raw = ""
         self.begun = time.perf_counter()
         self._leader, follower = pty.openpty()
         fcntl.ioctl(follower, termios.TIOCSWINSZ, struct.pack("HHHH", 36, 120, 0, 0))
-        environment = {key: value for key, value in os.environ.items() if not key.startswith("TANKDASH")}
+        environment = {
+            key: value for key, value in os.environ.items() if not key.startswith(("TANKDASH", "XDG"))
+        }
         environment |= {"TERM": "xterm-256color", "COLORTERM": "truecolor", "HOME": str(home)}
+        environment |= settings | {"BEGUN": repr(time.time())}
         self._program = subprocess.Popen(
             [sys.executable, "-c", code, *words],
             stdin=follower, stdout=follower, stderr=follower, env=environment, start_new_session=True, cwd=home,
@@ -119,6 +184,14 @@ class Terminal:
             raise RuntimeError(f"nothing came of the key {key!r}")
         first = time.perf_counter()
         return Answer(first - sent, self.until_quiet() - sent)
+
+    def leave(self) -> None:
+        """Leave the program as a person does, and wait until it has ended."""
+        os.write(self._leader, b"q")
+        while self._read(PATIENCE):
+            pass
+        self._program.wait(PATIENCE)
+        os.close(self._leader)
 
     def end(self) -> None:
         """End the program, whatever it is doing."""
@@ -161,13 +234,50 @@ def lay_out_row(folder: Path) -> Path:
     return site
 
 
-def first_frame(code: str, wanted: str, *words: str, home: Path) -> float:
+def first_frame(code: str, wanted: str, *words: str, home: Path, **settings: str) -> float:
     """Return the seconds from the start of the program to its first frame."""
-    terminal = Terminal(code, *words, home=home)
+    terminal = Terminal(code, *words, home=home, **settings)
     try:
         return terminal.until(wanted)
     finally:
         terminal.end()
+
+
+def start_once(site: Path, now: str, home: Path) -> None:
+    """Start the program, wait until everything is worked out, and leave it."""
+    terminal = Terminal(SCREEN, "--site", str(site), "--now", now, home=home)
+    terminal.until("usable")
+    terminal.until_quiet()
+    terminal.leave()
+
+
+def write_something(site: Path, now: str) -> None:
+    """Write an entry, as another program would."""
+    from tankdash.journal.entries import Note
+    from tankdash.journal.store import Journal, default_journal_path
+
+    with Journal.open(default_journal_path(site)) as kept:
+        kept.add(Note(), datetime.fromisoformat(now), "note another program was here")
+
+
+def steps_of(code: str, wanted: str, *words: str, home: Path) -> dict[str, float]:
+    """Return how long each step of a start takes, the middle of several, [s]."""
+    found: dict[str, list[float]] = {}
+    marked = home / "marks"
+    for _ in range(RUNS):
+        first_frame(code, wanted, *words, home=home, MARKS=str(marked))
+        marks = literal_eval(marked.read_text(encoding="utf-8"))
+        for (_, begun), (what, done) in pairwise(marks):
+            found.setdefault(what, []).append(done - begun)
+    return {what: median(times) for what, times in found.items()}
+
+
+def tell_steps(empty: dict[str, float], tanks: dict[str, float]) -> None:
+    """Print what the first frame is spent on, beside the empty app's."""
+    whole = sum(empty.values())
+    print("what the first frame is spent on, in parts of an empty app's (the empty app's own in brackets):")
+    for what, words in STEPS.items():
+        print(f"  {words}: {tanks.get(what, 0.0) / whole:.2f} ({empty.get(what, 0.0) / whole:.2f})")
 
 
 def answers(code: str, wanted: str, opened_by: str, *words: str, home: Path) -> list[Answer]:
@@ -188,15 +298,26 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as scratch:
         home = Path(scratch)
         (site, now), row = lay_out(home), lay_out_row(home)
-        empty, tanks = [], []
+        named = ("--site", str(site), "--now", now)
+        empty, tanks, written, cold = [], [], [], []
+        start_once(site, now, home)
         for _ in range(RUNS):
             empty.append(first_frame(EMPTY_APP, "first frame", home=home))
-            tanks.append(first_frame(SCREEN, "usable", "--site", str(site), "--now", now, home=home))
+            tanks.append(first_frame(SCREEN, "usable", *named, home=home))
+        spent_empty = steps_of(MARKED_APP, "first frame", home=home)
+        spent_tanks = steps_of(MARKED_SCREEN, "usable", *named, home=home)
+        for _ in range(RUNS):
+            write_something(site, now)
+            written.append(first_frame(SCREEN, "usable", *named, home=home))
+            cold.append(first_frame(SCREEN, "usable", *named, home=home, TANKDASH_CACHE=""))
         form = answers(EMPTY_FORM, "first frame", "", home=home)
         dip = answers(SCREEN, "usable", "d", "--site", str(row), home=home)
     print(f"empty app {median(empty):.2f} s, tanks after {YEARS} years of entries {median(tanks):.2f} s")
     print(f"first frame: the tanks after {YEARS} years / an empty app = {median(tanks) / median(empty):.2f}")
     print("  wanted at most 1.8")
+    tell_steps(spent_empty, spent_tanks)
+    print(f"first frame: an entry written meanwhile / an empty app = {median(written) / median(empty):.2f}")
+    print(f"first frame: nothing kept / an empty app = {median(cold) / median(empty):.2f}")
     for what, of_form, of_dip in (
         ("the digit", [key.first for key in form], [key.first for key in dip]),
         ("all that follows", [key.last for key in form], [key.last for key in dip]),
