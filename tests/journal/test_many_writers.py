@@ -28,6 +28,13 @@ with Journal.open(path, timeout=60) as journal:
         print(entry.uid, flush=True)
 """
 
+LOOKER = """
+import sqlite3, sys
+connection = sqlite3.connect(sys.argv[1])
+connection.execute("SELECT * FROM entry").fetchall()
+connection.close()
+"""
+
 
 def start(path: Path, name: str, count: int) -> subprocess.Popen[str]:
     """Return a writer that waits for a line before it begins."""
@@ -94,3 +101,21 @@ def test_one_writer_killed_among_several_loses_nothing_acknowledged(tmp_path: Pa
             assert {uid for uid in acknowledged if len(uid) == 32} <= kept
             journal.add(Use(1.0), NOON, "after")
         assert soundness(path) == "ok"
+
+
+def test_opening_a_journal_a_second_time_gives_up_no_lock_of_the_first(tmp_path: Path) -> None:
+    """A program that looks comes and goes; the -wal file of one that is still open must stay.
+
+    Locks of POSIX belong to the process: whoever closes the file, however opened, gives up all of them.
+    """
+    path = tmp_path / "garden.journal.db"
+    with Journal.open(path) as first:
+        first.add(Use(1.0), NOON, "use 1 L")
+        with Journal.open(path) as second:
+            assert len(second.entries()) == 1
+        subprocess.run([sys.executable, "-c", LOOKER, str(path)], check=True)
+        assert path.with_name(path.name + "-wal").exists()
+        first.add(Use(2.0), NOON, "use 2 L")
+    with Journal.open(path) as journal:
+        assert len(journal.entries()) == 2
+    assert soundness(path) == "ok"
