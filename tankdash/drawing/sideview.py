@@ -27,7 +27,7 @@ LEAST_HEIGHT = 8
 _AXIS = 7
 """Cells of the height axis: five for the figure, one for the tick, one free."""
 
-_MARK = 7
+_MARK = 8
 """Cells kept at the right for the mark of tanks out of view."""
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tankdash.drawing.bars import capacity_bar
 from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.scene import Scene
@@ -17,6 +19,9 @@ UNIT_NAMES = {"L": "litres", "US gal": "US gallons", "imp gal": "imperial gallon
 
 NARROW = 50
 """Cells below which few lines are left for more than the figure, how long it lasts and what is due."""
+
+MOST_LINES = 4
+"""Lines for what is held back and why, where it is said in few words."""
 
 PRESSING_WARNINGS = frozenset(
     {
@@ -92,7 +97,7 @@ def range_words(shown: Seen) -> str:
     least, most = volume(totals.usable_low_l, units), volume(totals.usable_high_l, units)
     if totals.usable_l is None or least == most or shown.levels.basis == "none":
         return ""
-    return f"likely; between {least.partition(' ')[0]} and {most}"
+    return f"{least.partition(' ')[0]}–{most} possible"
 
 
 def known_by(shown: Seen, *, short: bool) -> str:
@@ -177,7 +182,18 @@ def home_words(
         rows += wrap(known, width)
     # The first sentence is the figure itself, which stands large above.
     sentences = [] if terse or shown.levels.basis == "none" else words(scene, ascii=ascii_only)[1:]
+    if short:
+        pressing = [sentence for sentence in sentences if any(span.role == "warn" for span in sentence)]
+        return [*rows, *_few(pressing, width)]
+    return rows + [row for sentence in sentences for row in wrap(sentence, width)]
+
+
+def _few(sentences: Sequence[Row], width: int) -> list[Row]:
+    """Return the first sentences, so few lines that the chores below keep theirs, and where the others stand."""
+    rows: list[Row] = []
     for sentence in sentences:
-        if not short or any(span.role == "warn" for span in sentence):
-            rows += wrap(sentence, width)
+        lines = wrap(sentence, width)
+        if len(rows) + len(lines) > MOST_LINES:
+            return [*rows, [Span("more about the tanks: key 2", "dim")]]
+        rows += lines
     return rows

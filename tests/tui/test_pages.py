@@ -306,3 +306,15 @@ async def test_every_page_but_home_says_how_many_chores_press(garden: Garden) ->
         for key, is_said in (("1", False), ("2", True), ("4", True), ("7", True)):
             await keys(pilot, key)
             assert ("2 chores late" in app.screen.query_one(Masthead).text) == is_said, key
+
+
+async def test_home_gives_the_range_beside_the_likely_figure(garden: Garden) -> None:
+    garden.rain("10-20 mm", "tuesday 8:00")
+    app = garden.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        words = app.screen.query_one(HomeWords)
+        totals = words.shown.levels.totals if words.shown else None
+        assert totals is not None
+        assert f"{totals.usable_low_l:.0f}–{totals.usable_high_l:.0f} L possible" in words.text
+        assert any(span.role == "band" for row in words.rows for span in row), "the bar shows it too"
