@@ -62,7 +62,7 @@ def headline(shown: Seen, width: int, *, large: bool, ascii_only: bool) -> list[
     if drawn is None:
         said = f" {unit} usable" + (f", {share}" if share else "")
         said = said if len(figure + said) <= width else said.removesuffix(" of full")
-        return [[Span(figure, "figure"), Span(said, "strong")]]
+        return wrap([Span(figure, "figure"), Span(said, "strong")], width)
     room = width - figure_width(figure) - 1
     if len(unit) > room:
         return [*drawn, [Span(f"{unit} usable" + (f", {share}" if share else ""), "strong")]]
