@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from tankdash.cli import moving
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command
 from tankdash.cli.noting import note_down, tell
@@ -105,106 +106,6 @@ def _rain(call: Call) -> int:
         if value is not None:
             said.append(f"{option} {value}")
     return note_down(call, understand, " ".join([*said, *(["--left-in"] if args.left_in else [])]))
-
-
-# Use
-
-
-def _use_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "volume",
-        nargs="*",
-        action=Together,
-        metavar="VOLUME",
-        help="how much was drawn, such as 9L or 2 US gal",
-    )
-    parser.add_argument(
-        "--outlet", metavar="ID", help="from which outlet, where there are several, such as tap"
-    )
-    parser.add_argument("--bed", metavar="ID", help="for which bed, such as tomatoes")
-    running = parser.add_mutually_exclusive_group()
-    running.add_argument("--start", action="store_true", help="the outlet was opened and is left running")
-    running.add_argument("--stop", action="store_true", help="the running outlet was closed")
-    parser.add_argument(
-        "--rate", metavar="Q", help="with --stop: how fast it ran, such as 10L/min, if measured"
-    )
-
-
-def _use(call: Call) -> int:
-    args = call.args
-    typed = args.volume
-    if (args.start or args.stop) and typed:
-        raise UsageError("Give either a volume, or --start, or --stop.")
-    if not (args.start or args.stop or typed):
-        raise UsageError("How much was drawn? Write it as `use 9L`, or `use --start` and later `use --stop`.")
-    if args.rate and not args.stop:
-        raise UsageError("--rate goes with --stop: it says how fast the outlet ran.")
-
-    def understand(call: Call) -> Record:
-        from tankdash.keeping.entering.drawing_off import enter_tap_close, enter_tap_open, enter_use
-
-        standing = call.desk.standing(call.at)
-        if args.start:
-            return enter_tap_open(call.site, standing, args.outlet, args.bed)
-        if args.stop:
-            return enter_tap_close(call.site, standing, args.outlet, args.rate)
-        return enter_use(call.site, standing, typed, args.outlet, args.bed)
-
-    said = [typed or ("--start" if args.start else "--stop")]
-    for option, value in (("--outlet", args.outlet), ("--bed", args.bed), ("--rate", args.rate)):
-        if value is not None:
-            said.append(f"{option} {value}")
-    return note_down(call, understand, " ".join(said))
-
-
-# Move and pour
-
-
-def _move_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "volume",
-        nargs="+",
-        action=Together,
-        metavar="VOLUME",
-        help="how much, such as 100L or 25 US gal",
-    )
-    parser.add_argument("source", metavar="FROM", help="the tank it was taken from, such as north")
-    parser.add_argument("target", metavar="TO", help="the tank it was put into, such as upper")
-
-
-def _move(call: Call) -> int:
-    def understand(call: Call) -> Record:
-        from tankdash.keeping.entering.drawing_off import enter_move
-
-        args = call.args
-        return enter_move(call.site, call.desk.standing(call.at), args.volume, args.source, args.target)
-
-    return note_down(call, understand, f"{call.args.volume} {call.args.source} {call.args.target}")
-
-
-def _pour_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "volume",
-        nargs="+",
-        action=Together,
-        metavar="VOLUME",
-        help="how much, such as 40L or 10 US gal; '?' when it was only noticed",
-    )
-    parser.add_argument("tank", metavar="TANK", help="the tank it went into, such as north")
-    parser.add_argument(
-        "--what", metavar="WHAT", help="where it came from: hose (the default), melt, dew, hail, ..."
-    )
-
-
-def _pour(call: Call) -> int:
-    def understand(call: Call) -> Record:
-        from tankdash.keeping.entering.drawing_off import enter_pour
-
-        args = call.args
-        return enter_pour(call.site, call.desk.standing(call.at), args.volume, args.tank, args.what)
-
-    what = f" --what {call.args.what}" if call.args.what else ""
-    return note_down(call, understand, f"{call.args.volume} {call.args.tank}{what}")
 
 
 # Set
@@ -355,45 +256,7 @@ COMMANDS = (
         _rain_arguments,
         is_recording=True,
     ),
-    Command(
-        "use",
-        "record water drawn, or a tap opened and closed",
-        "Records a draw. For water that ran by itself, note when the outlet was opened and when it "
-        "was closed; without a measured rate the draw follows from the heads.",
-        (
-            "tankdash use 9L",
-            "tankdash use 20L --bed tomatoes",
-            "tankdash use --start --at 'today 17:00'",
-            "tankdash use --stop --rate 10L/min",
-        ),
-        _use,
-        _use_arguments,
-        is_recording=True,
-    ),
-    Command(
-        "move",
-        "record a transfer between tanks",
-        "Records water moved from one tank to another by pump or bucket. More than the first can give "
-        "is refused.",
-        ("tankdash move 100L north upper",),
-        _move,
-        _move_arguments,
-        is_recording=True,
-    ),
-    Command(
-        "pour",
-        "record water from elsewhere",
-        "Records water that came into a tank from elsewhere than its roofs, so that it is not taken "
-        "for rain or for a wrong reading later.",
-        (
-            "tankdash pour 40L north",
-            "tankdash pour 15L north --what melt",
-            "tankdash pour '?' north --what dew",
-        ),
-        _pour,
-        _pour_arguments,
-        is_recording=True,
-    ),
+    *moving.COMMANDS,
     Command(
         "set",
         "record a valve, plug, base or the winter state",

@@ -59,19 +59,30 @@ class Use:
 
 @dataclass(frozen=True)
 class TapOpened:
-    """An outlet opened and left running."""
+    """An outlet opened and left running, or a pump between two tanks switched on and left running."""
 
     outlet: str | None = None
     bed: str | None = None
+    source: str | None = None
+    """Tank a pump takes from; None for an outlet."""
+    target: str | None = None
+    """Tank it fills."""
+    rate_l_per_s: float | None = None
+    """How fast a pump runs, where that is known."""
 
 
 @dataclass(frozen=True)
 class TapClosed:
-    """The running outlet closed again."""
+    """The running outlet closed again, or the running pump switched off."""
 
     outlet: str | None = None
     rate_l_per_s: float | None = None
     """Rate the owner measured; None leaves the draw to the heads."""
+    source: str | None = None
+    """Tank the pump took from; None for an outlet."""
+    target: str | None = None
+    volume_l: float | None = None
+    """What a pump moved in all, where somebody knows."""
 
 
 @dataclass(frozen=True)

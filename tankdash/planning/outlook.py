@@ -63,7 +63,7 @@ class Outlook:
         """
         if self.supply is None:
             return None
-        taps = self.levels.standing.open_taps
+        taps = [tap for tap in self.levels.standing.open_taps if not tap.is_pump]
         if left_open is None and taps:
             left_open = taps[0].outlet
         return away(self.site, self.layout, self.contents, self.today, days, self.supply.credit, left_open)

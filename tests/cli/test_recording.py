@@ -48,6 +48,11 @@ GOOD: list[tuple[tuple[str, ...], str, dict[str, Any]]] = [
         "move",
         {"volume_l": 100.0, "source": "north", "target": "south"},
     ),
+    (
+        ("move", "--start", "north", "south", "--rate", "5 L/min"),
+        "tap-opened",
+        {"source": "north", "target": "south", "outlet": None},
+    ),
     (("pour", "40L", "north"), "pour", {"volume_l": 40.0, "tank": "north", "what": "hose"}),
     (("pour", "15 L", "north", "--what", "melt"), "pour", {"what": "melt"}),
     (("pour", "?", "north"), "pour", {"volume_l": None}),
@@ -134,6 +139,14 @@ BAD: list[tuple[tuple[str, ...], str]] = [
     (("move", "100L", "north"), "required|TO"),
     (("move", "100L", "north", "north"), "twice"),
     (("move", "5000L", "north", "south"), "at most"),
+    (("move",), "VOLUME FROM TO"),
+    (("move", "--start", "north"), "two tanks"),
+    (("move", "--start", "5L", "north", "south"), "two tanks"),
+    (("move", "--start", "north", "attic"), "attic"),
+    (("move", "--start", "north", "south", "--rate", "5"), "volume per time"),
+    (("move", "--start", "--stop", "north", "south"), "not allowed"),
+    (("move", "--stop"), "noted as on"),
+    (("move", "100L", "north", "south", "--rate", "5L/min"), "--start or --stop"),
     (("pour", "40", "north"), "unit"),
     (("pour", "40L", "attic"), "attic"),
     (("set", "north-middle"), "required"),
@@ -268,3 +281,18 @@ def test_options_may_stand_before_or_after_the_command(garden: Path, types: Any,
 def test_the_last_of_two_times_of_now_counts(garden: Path, types: Any) -> None:
     answer = types("--now", "2020-01-01", "levels", "--now", "2026-06-01 12:00", "--json", now=None)
     assert answer.json["at"] == "2026-06-01T12:00:00+01:00"
+
+
+def test_a_pump_is_noted_as_on_told_of_and_switched_off_again(dipped: Path, types: Any) -> None:
+    begun = types("move", "--start", "north", "south", "--rate", "5L/min", now="2026-06-10T12:00")
+    assert begun.code == 0, begun.err
+    levels = types("levels", "--json", now="2026-06-10T12:30").json
+    [told] = [one["text"] for one in levels["warnings"] if one["code"] == "pump-on"]
+    assert "0:30 h" in told
+    stopped = types("move", "--stop", "30", "L", "north", "south", now="2026-06-10T13:00")
+    assert stopped.code == 0, stopped.err
+    entry = types("log", "--json", now="2026-06-10T13:00").json["entries"][-1]
+    assert entry["words"] == "move --stop 30 L north south"
+    assert entry["record"]["volume_l"] == 30.0
+    after = types("levels", "--json", now="2026-06-10T13:00").json
+    assert "pump-on" not in [one["code"] for one in after["warnings"]]

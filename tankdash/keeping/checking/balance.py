@@ -200,7 +200,7 @@ def _teaches(stretch: Stretch) -> bool:
         and residual.moved.caught - stretch.missing > 0.0
         and residual.moved.caught > 2.0 * residual.stick
         and residual.moved.spilled <= 0.0
-        and not any(seen.what in ("tap-open", "unmeasured") for seen in residual.sightings)
+        and not any(seen.what in ("tap-open", "pump-on", "unmeasured") for seen in residual.sightings)
     )
 
 

@@ -84,7 +84,7 @@ def enter_tap_close(
     site: Site, standing: Standing, outlet: str | None = None, rate: str | None = None
 ) -> TapClosed:
     """Return the running outlet closed again, with the rate it ran at where somebody measured it."""
-    running = [tap.outlet for tap in standing.open_taps]
+    running = [tap.outlet for tap in standing.open_taps if not tap.is_pump]
     if not running:
         raise EntryError("outlet", "No outlet is noted as open at that time: note first when it was opened.")
     if outlet:
@@ -97,31 +97,105 @@ def enter_tap_close(
         raise EntryError(
             "outlet", f"Which one was closed? Open are {', '.join(one or '?' for one in running)}."
         )
-    try:
-        flow = parse_flow(rate, site.units) if rate else None
-    except QuantityError as refused:
-        raise EntryError("rate", str(refused)) from refused
+    flow = _flow(site, rate)
     return TapClosed(key or None, None if flow is None else flow * 1000.0)
 
 
 def enter_move(site: Site, standing: Standing, text: str, source: str, target: str) -> Move:
     """Return a transfer by pump or bucket; more than the source can give is refused (F49)."""
     volume = _volume(site, text, "volume")
+    from_id, to_id = _from_and_to(site, standing, source, target)
+    _refuse_more_than_there_was(site, standing, from_id, to_id, volume)
+    return Move(volume * 1000.0, from_id, to_id)
+
+
+def _from_and_to(site: Site, standing: Standing, source: str, target: str) -> tuple[str, str]:
     from_id = find_standing("source", "tank", source, site.tanks, site, standing.at)
     to_id = find_standing("target", "tank", target, site.tanks, site, standing.at)
     if from_id == to_id:
         raise EntryError(
             "target", f"{label(site, from_id)} is named twice: from which tank into which other?"
         )
-    missing = transfer(standing.layout, standing.contents.high, from_id, to_id, volume).short
+    return from_id, to_id
+
+
+def _refuse_more_than_there_was(
+    site: Site, standing: Standing, source: str, target: str, volume: float
+) -> None:
+    missing = transfer(standing.layout, standing.contents.high, source, target, volume).short
     if missing > A_LITTLE:
         most = format_volume(max(0.0, volume - missing), site.units)
         raise EntryError(
             "volume",
-            f"{label(site, from_id)} can give {most} at most, not {format_volume(volume, site.units)}: "
+            f"{label(site, source)} can give {most} at most, not {format_volume(volume, site.units)}: "
             f"dip first, or check the amount.",
         )
-    return Move(volume * 1000.0, from_id, to_id)
+
+
+def enter_pump_start(
+    site: Site, standing: Standing, source: str, target: str, rate: str | None = None
+) -> TapOpened:
+    """Return a pump switched on between two tanks and left running, with its rate where it is known (F49)."""
+    from_id, to_id = _from_and_to(site, standing, source, target)
+    if any((tap.source, tap.target) == (from_id, to_id) for tap in standing.open_taps):
+        raise EntryError(
+            "source",
+            f"The pump from {label(site, from_id)} to {label(site, to_id)} is already noted as on: note first when "
+            "it was switched off.",
+        )
+    for outlet_id, outlet in standing.layout.outlets.items():
+        if outlet.tank == from_id and outlet.kind == "pump":
+            _refuse_locked(site, standing, outlet_id)
+    flow = _flow(site, rate)
+    return TapOpened(source=from_id, target=to_id, rate_l_per_s=None if flow is None else flow * 1000.0)
+
+
+def enter_pump_stop(
+    site: Site,
+    standing: Standing,
+    text: str | None = None,
+    source: str | None = None,
+    target: str | None = None,
+    rate: str | None = None,
+) -> TapClosed:
+    """Return the running pump switched off again, with what it moved or how fast it ran where somebody knows.
+
+    More than the source can have given is refused (F49).
+    """
+    pumps = [tap for tap in standing.open_taps if tap.is_pump]
+    if source:
+        key = find_standing("source", "tank", source, site.tanks, site, standing.at)
+        pumps = [tap for tap in pumps if tap.source == key]
+    if target:
+        key = find_standing("target", "tank", target, site.tanks, site, standing.at)
+        pumps = [tap for tap in pumps if tap.target == key]
+    if not pumps:
+        raise EntryError(
+            "source", "No such pump is noted as on at that time: note first when it was switched on."
+        )
+    if len(pumps) > 1:
+        names = ", ".join(f"{pump.source} to {pump.target}" for pump in pumps)
+        raise EntryError("source", f"Which one was switched off? On are {names}.")
+    [pump] = pumps
+    volume = _volume(site, text, "volume") if text and text.strip() else None
+    if volume is not None and pump.source is not None and pump.target is not None:
+        if rate:
+            raise EntryError("rate", "Give how much was moved or how fast it ran, not both.")
+        _refuse_more_than_there_was(site, standing, pump.source, pump.target, volume)
+    flow = _flow(site, rate)
+    return TapClosed(
+        rate_l_per_s=None if flow is None else flow * 1000.0,
+        source=pump.source,
+        target=pump.target,
+        volume_l=None if volume is None else volume * 1000.0,
+    )
+
+
+def _flow(site: Site, rate: str | None) -> float | None:
+    try:
+        return parse_flow(rate, site.units) if rate else None
+    except QuantityError as refused:
+        raise EntryError("rate", str(refused)) from refused
 
 
 def enter_pour(site: Site, standing: Standing, text: str | None, tank: str, what: str | None = None) -> Pour:

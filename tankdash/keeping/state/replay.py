@@ -15,7 +15,7 @@ from tankdash.keeping.state.outlets import outlet_for
 from tankdash.keeping.state.reading import dip_tracks, dipped_depths
 from tankdash.keeping.state.settling import LONGEST_LOOK_BACK
 from tankdash.keeping.state.standing import OpenTap, Standing
-from tankdash.keeping.state.taps import tap_to_close
+from tankdash.keeping.state.taps import Run, opened_tap, run_of, tap_to_close
 from tankdash.keeping.state.walk import Walk
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
@@ -71,13 +71,13 @@ def walk_to(site: Site, entries: Iterable[Entry], now: datetime, *, whole: bool 
     known = in_force(entries, now)
     layouts = Layouts(site)
     falls = falls_of(site, known, now)
-    rates = _tap_rates(site, layouts, known)
+    runs = _tap_runs(site, layouts, known)
     if not whole:
         for start in _deciding_dips(site, layouts, known):
-            walk = _walk(site, layouts, known, falls, rates, now, start)
+            walk = _walk(site, layouts, known, falls, runs, now, start)
             if walk is not None:
                 return walk
-    walk = _walk(site, layouts, known, falls, rates, now, None)
+    walk = _walk(site, layouts, known, falls, runs, now, None)
     assert walk is not None
     return walk
 
@@ -97,7 +97,7 @@ def _walk(
     layouts: Layouts,
     known: Sequence[Entry],
     falls: Sequence[Fall],
-    rates: Mapping[int, float | None],
+    runs: Mapping[int, Run],
     now: datetime,
     start: Entry | None,
 ) -> Walk | None:
@@ -124,7 +124,7 @@ def _walk(
     first = min([happening.at for happening in happenings], default=instant(now))
     happenings.extend(_garden_marks(site, layouts, first, now))
     happenings.sort(key=lambda happening: happening.order)
-    walk = Walk(site, layouts, arrangement, first, rates, taps)
+    walk = Walk(site, layouts, arrangement, first, runs, taps)
     for happening in happenings:
         if happening.fall is not None:
             (walk.fall_begins if happening.what == "fall-begins" else walk.fall_ends)(happening.fall)
@@ -160,23 +160,24 @@ def _before_the_walk(
 def _opened(
     site: Site, layouts: Layouts, entry: Entry, opened: TapOpened, arrangement: Arrangement
 ) -> OpenTap:
-    outlet = outlet_for(site, layouts.at(entry.at, arrangement), opened.outlet, opened.bed)
-    return OpenTap(opened.outlet or outlet, entry.at, opened.bed, entry.number)
+    outlet = None
+    if opened.source is None:
+        outlet = outlet_for(site, layouts.at(entry.at, arrangement), opened.outlet, opened.bed)
+    return opened_tap(entry, opened, outlet)
 
 
-def _tap_rates(site: Site, layouts: Layouts, known: Sequence[Entry]) -> dict[int, float | None]:
-    """Return the rate at which each tap ran, by the number of the entry that opened it, [m3/s]; None if not told."""
-    rates: dict[int, float | None] = {}
+def _tap_runs(site: Site, layouts: Layouts, known: Sequence[Entry]) -> dict[int, Run]:
+    """Return how each tap and pump that was closed again ran, by the number of the entry that opened it."""
+    runs: dict[int, Run] = {}
     taps: list[OpenTap] = []
     arrangement = Arrangement()
     for entry in known:
         if isinstance(entry.record, TapClosed):
             place = tap_to_close(taps, entry.record)
-            rate = entry.record.rate_l_per_s
             if place is not None:
-                rates[taps[place].entry] = None if rate is None else rate / 1000.0
+                runs[taps[place].entry] = run_of(taps[place], entry, entry.record)
         arrangement = _before_the_walk(site, layouts, entry, arrangement, taps)
-    return rates
+    return runs
 
 
 def _deciding_dips(site: Site, layouts: Layouts, known: Sequence[Entry]) -> Iterator[Entry]:

@@ -18,13 +18,24 @@ Basis = Literal["dip", "estimate", "what-if", "none"]
 
 @dataclass(frozen=True)
 class OpenTap:
-    """An outlet that was opened and not yet noted as closed."""
+    """An outlet that was opened, or a pump switched on, and not yet noted as closed."""
 
     outlet: str | None
     since: datetime
     bed: str | None = None
     entry: int = 0
     """Number of the entry that opened it."""
+    source: str | None = None
+    """Tank that a pump takes from; None for an outlet."""
+    target: str | None = None
+    """Tank that it fills."""
+    rate: float | None = None
+    """How fast the pump was said to run when it was switched on, [m3/s]."""
+
+    @property
+    def is_pump(self) -> bool:
+        """Whether it is a pump between two tanks."""
+        return self.source is not None
 
 
 @dataclass(frozen=True)
@@ -33,7 +44,7 @@ class Seen:
 
     at: datetime
     what: str
-    """`tap-open`, `unmeasured`, `overflow seen`, `overflow dry`, `drain-open`, `winter`, `in-use`,
+    """`tap-open`, `pump-on`, `unmeasured`, `overflow seen`, `overflow dry`, `drain-open`, `winter`, `in-use`,
     `rain-on-shut-roof`, `rain-on-open-drain`."""
     item: str = ""
     """Tank, outlet or roof it is about."""

@@ -12,15 +12,16 @@ from typing import Self, TypeVar
 from tankdash.journal.entries import Change, Dips, Entry, Move, Note, Pour, TapClosed, TapOpened, Use
 from tankdash.keeping.state.arrangement import Arrangement, Layouts
 from tankdash.keeping.state.catching import NOTHING, Brought, Fall, FallSoFar
-from tankdash.keeping.state.held import WITHOUT_END, Held
+from tankdash.keeping.state.held import WITHOUT_END
 from tankdash.keeping.state.outlets import outlet_for
+from tankdash.keeping.state.pumping import Pumping
 from tankdash.keeping.state.reading import dip_tracks, dipped_depths
 from tankdash.keeping.state.standing import OpenTap, Standing, Together
-from tankdash.keeping.state.taps import Running, tap_to_close
+from tankdash.keeping.state.taps import STILL_RUNNING, Run, Running, opened_tap, tap_to_close
 from tankdash.keeping.state.tracks import SAME_WATER, Three, alike, spread
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
-from tankdash.water.emptying import draw, transfer
+from tankdash.water.emptying import draw
 from tankdash.water.filling import pour
 from tankdash.water.holding import full
 from tankdash.water.model import Contents
@@ -28,7 +29,7 @@ from tankdash.water.model import Contents
 T = TypeVar("T")
 
 
-class Walk(Held):
+class Walk(Pumping):
     """The water while the journal is walked; one step per happening, in order of time."""
 
     def __init__(
@@ -37,17 +38,19 @@ class Walk(Held):
         layouts: Layouts,
         arrangement: Arrangement,
         start: datetime,
-        tap_rates: Mapping[int, float | None],
+        tap_runs: Mapping[int, Run],
         open_taps: Iterable[OpenTap] = (),
     ) -> None:
         super().__init__(site, layouts, arrangement, start)
         self.states: Mapping[str, str] = {}
         self.unsettled = self.dips_spread = 0.0
         self.together: list[Together] = []
-        self._tap_rates = tap_rates
+        self._tap_runs = tap_runs
         self._fallen: dict[int, Three[float]] = {}
         self._falling: dict[int, FallSoFar] = {}
-        self._running = [Running(tap, tap.outlet, tap_rates.get(tap.entry), self.now) for tap in open_taps]
+        self._running = [
+            Running(tap, tap.outlet, tap_runs.get(tap.entry, STILL_RUNNING), self.now) for tap in open_taps
+        ]
 
     def branch(self) -> Self:
         """Return a walk of its own that goes on from here; this one stays where it is."""
@@ -103,7 +106,7 @@ class Walk(Held):
             case TapOpened() as opened:
                 self._open_tap(entry, opened)
             case TapClosed() as closed:
-                self._close_tap(closed)
+                self._close_tap(entry, closed)
             case Move() as move:
                 self._move(entry, move)
             case Pour() as poured:
@@ -212,19 +215,29 @@ class Walk(Held):
         self.becomes(contents, entry.kind, entry.number)
 
     def _open_tap(self, entry: Entry, opened: TapOpened) -> None:
-        outlet = outlet_for(self.site, self.layout, opened.outlet, opened.bed)
-        tap = OpenTap(opened.outlet or outlet, entry.at, opened.bed, entry.number)
-        self._running.append(Running(tap, tap.outlet, self._tap_rates.get(entry.number), self.now))
-        self.stretches.see(self.now, "tap-open", outlet or "")
+        is_pump = opened.source is not None
+        outlet = None if is_pump else outlet_for(self.site, self.layout, opened.outlet, opened.bed)
+        tap = opened_tap(entry, opened, outlet)
+        run = self._tap_runs.get(entry.number, STILL_RUNNING)
+        self._running.append(Running(tap, tap.outlet, run, self.now))
+        self.stretches.see(self.now, "pump-on" if is_pump else "tap-open", tap.target or outlet or "")
 
-    def _close_tap(self, closed: TapClosed) -> None:
+    def _close_tap(self, entry: Entry, closed: TapClosed) -> None:
         place = tap_to_close([running.tap for running in self._running], closed)
-        if place is not None:
-            del self._running[place]
+        if place is None:
+            return
+        tap = self._running.pop(place).tap
+        # Switched on and off in one minute of the journal: the litres told moved at once.
+        at_once = closed.volume_l is not None and instant(tap.since) >= self.now
+        if at_once and closed.volume_l and {tap.source, tap.target} <= self.layout.tanks.keys():
+            self._move(entry, Move(closed.volume_l, tap.source or "", tap.target or ""))
 
     def _run_tap(self, running: Running, moment: datetime) -> None:
         """Draw what an open tap gives until `moment`; without a known rate, anything from nothing to all of it."""
         outlet = running.outlet
+        if running.tap.is_pump:
+            self.run_pump(running, moment)
+            return
         if outlet is None or outlet not in self.layout.outlets or moment <= running.until:
             return
         tank = self.layout.outlets[outlet].tank
@@ -257,18 +270,8 @@ class Walk(Held):
             return
         volume = move.volume_l / 1000.0
         self.stirs.add(self.layout, self.now, self.now, {move.source: -volume, move.target: volume})
-        if not self.has_begun:
-            return
-        self.let_run_off()
-        done, contents = self.run(
-            lambda held, primed: transfer(
-                self.layout, held, move.source, move.target, volume, primed_if_unknown=primed
-            ),
-            self.contents,
-        )
-        self.ledger.book(move.source, short=done.mid.short, transferred=-done.mid.drawn)
-        self.ledger.book(move.target, transferred=done.mid.drawn)
-        self.becomes(contents, entry.kind, entry.number, sum(done.mid.spilled.values()))
+        if self.has_begun:
+            self.transfer(move.source, move.target, volume, entry.kind, entry.number)
 
     def _pour_in(self, entry: Entry, poured: Pour) -> None:
         if poured.tank not in self.layout.tanks:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Literal
 
-from tankdash.journal.entries import Dips, Entry, Record
+from tankdash.journal.entries import Dips, Entry, Record, TapClosed
 from tankdash.keeping.rain.flush import flush_states
 from tankdash.keeping.state.catching import OPEN_END_MM, Fall
 from tankdash.keeping.state.figures import Caution
@@ -52,7 +52,10 @@ def what_if(
         The journal walked to now, if somebody has it; it stays where it is.
     """
     known = in_force(entries, now)
-    walk = walk_to(site, known, now) if walk is None else walk.branch()
+    # What ends a run tells how fast it ran all the while, so that the walk to now is another one.
+    endings = [_imagined(now, place, record) for place, record in enumerate(records) if _ends_a_run(record)]
+    records = [record for record in records if not _ends_a_run(record)]
+    walk = walk_to(site, [*known, *endings], now) if walk is None or endings else walk.branch()
     kinds = {"Dips": 0, "Change": 1, "Pour": 3, "Move": 4, "Use": 5}
     order = sorted(
         ((kinds.get(type(record).__name__, 6), place, record) for place, record in enumerate(records)),
@@ -72,6 +75,10 @@ def what_if(
 def dipped_now(site: Site, entries: Iterable[Entry], now: datetime, dips: Dips) -> Levels:
     """Return the levels if these dips were taken now."""
     return what_if(site, entries, now, [dips])
+
+
+def _ends_a_run(record: Record) -> bool:
+    return isinstance(record, TapClosed)
 
 
 def _imagined(now: datetime, place: int, record: Record) -> Entry:

@@ -6,10 +6,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
 from tankdash.keeping.state.figures import Caution
-from tankdash.keeping.state.standing import Standing
+from tankdash.keeping.state.held import WITHOUT_END
+from tankdash.keeping.state.standing import OpenTap, Standing
 from tankdash.keeping.state.tracks import Three
+from tankdash.keeping.when import instant
 from tankdash.site.model import Site
 from tankdash.units import format_length, format_rain, format_volume
+from tankdash.water.filling import pour
 from tankdash.water.model import Contents
 from tankdash.water.pools import Pool
 from tankdash.water.sills import banks
@@ -97,6 +100,9 @@ def cautions_of(
 def _things_open(site: Site, standing: Standing) -> Iterator[Caution]:
     """Yield what somebody should close, or leave alone."""
     for tap in standing.open_taps:
+        if tap.is_pump:
+            yield _pump_running(site, standing, tap)
+            continue
         name = label(site, tap.outlet) if tap.outlet else "a tap"
         since = moment_in_words(site, tap.since)
         yield Caution("tap-open", f"{name} is open since {since}: close it, or note when it was closed.")
@@ -111,6 +117,47 @@ def _things_open(site: Site, standing: Standing) -> Iterator[Caution]:
             "shape-void",
             f"The shape of {label(site, tank)} no longer holds: only metered or counted water says what is in it.",
         )
+
+
+def _pump_running(site: Site, standing: Standing, pump: OpenTap) -> Caution:
+    """Return how long a pump has been on, and how soon what it fills is full (F49)."""
+    source, target = label(site, pump.source or ""), label(site, pump.target or "")
+    seconds = (instant(standing.at) - instant(pump.since)).total_seconds()
+    on = f"The pump from {source} to {target} is on since {moment_in_words(site, pump.since)}"
+    on += f", {clock_words(seconds)}" if seconds >= 60.0 else ""
+    room = room_at(standing, pump.target or "")
+    if room is None:
+        fills = ""
+    elif room <= WORTH_A_WORD:
+        fills = f" {target} is full: what still comes runs over."
+    elif pump.rate:
+        fills = f" {target} is full in {span_in_words(room / pump.rate)}."
+    else:
+        most = " at most" if pump.target in standing.unknown else ""
+        fills = f" {target} has room for {format_volume(room, site.units)}{most}."
+    counted = " The figures are as if it still ran." if pump.rate and seconds >= 60.0 else ""
+    return Caution("pump-on", f"{on}: switch it off, or note when it was.{fills}{counted}")
+
+
+def room_at(standing: Standing, tank: str) -> float | None:
+    """Return what can still be put into a tank before anything runs over, [m3]; None where nobody knows."""
+    if tank not in standing.layout.tanks or standing.basis == "none":
+        return None
+    held = standing.contents.mid if tank not in standing.unknown else standing.contents.low
+    poured = pour(standing.layout, held, {tank: WITHOUT_END})
+    return WITHOUT_END - sum(poured.spilled.values())
+
+
+def clock_words(seconds: float) -> str:
+    """Return how long something has been on.
+
+    Examples
+    --------
+    >>> clock_words(7500), clock_words(45 * 60), clock_words(50 * 3600)
+    ('2:05 h', '0:45 h', '50:00 h')
+    """
+    hours, minutes = divmod(int(seconds // 60.0), 60)
+    return f"{hours}:{minutes:02d} h"
 
 
 def _things_seen(site: Site, standing: Standing) -> Iterator[Caution]:
