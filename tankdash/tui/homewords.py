@@ -31,6 +31,7 @@ PRESSING_WARNINGS = frozenset(
         "plugged",
         "short",
         "tap-open",
+        "pump-on",
         "locked",
         "drain-open",
         "shape-void",
