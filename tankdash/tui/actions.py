@@ -138,6 +138,14 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("note", "n", "note", "Write down a note in your own words.", "form('note')", WRITE),
     Action(
+        "garden",
+        "a",
+        "garden",
+        "Change what stands in the garden: tanks, links, outlets, roofs. Writes the site file.",
+        "garden",
+        WRITE,
+    ),
+    Action(
         "search", "slash", "look for", "On the log: list only entries that hold some words.", "search", LOOK
     ),
     Action(

@@ -23,9 +23,9 @@ from textual.screen import Screen
 
 from tankdash.tui import registry
 from tankdash.tui.actions import ACTIONS, key_bindings
-from tankdash.tui.forms.messages import FormLeft, FormSaved, SiteDescribed
+from tankdash.tui.forms.messages import FormLeft, FormSaved, SiteAltered, SiteDescribed
+from tankdash.tui.gardenactions import GardenActions
 from tankdash.tui.keeper import Keeper
-from tankdash.tui.pageactions import PageActions
 from tankdash.tui.pages.firstchoice import FirstChoice
 from tankdash.tui.pages.page import Page
 from tankdash.tui.state import Glance, Notice, Shown
@@ -43,7 +43,7 @@ LOOK_EVERY = 2.0
 """Seconds between two looks at whether the site file or the journal changed."""
 
 
-class TankdashApp(PageActions):
+class TankdashApp(GardenActions):
     """The screen of one garden."""
 
     TITLE = "tankdash"
@@ -298,6 +298,18 @@ class TankdashApp(PageActions):
         if self.screen is event.form:
             self.pop_screen()
 
+    @on(SiteAltered)
+    def _site_altered(self, event: SiteAltered) -> None:
+        self.rewrite(event)
+
+    def rewritten(self, shown: Shown, form: Asking | None) -> None:
+        """Take the state after the site file was replaced."""
+        self.post_message(self.Written(shown, form))
+
+    def failed(self, sentence: str, form: Asking | None) -> None:
+        """Tell that it was not."""
+        self.post_message(self.Failed(sentence, form))
+
     # The first start.
 
     @on(FirstChoice)
@@ -370,7 +382,7 @@ class TankdashApp(PageActions):
         elif self.shown is not None and name:
             self.hush()
             page = self._page("help")
-            page.asked_on = name  # type: ignore[attr-defined]
+            page.asked_on, page.heading = name, getattr(self.screen, "HEADING", "")  # type: ignore[attr-defined]
             self.push_screen(page)
 
     def action_cautions(self) -> None:

@@ -12,8 +12,9 @@ def speakable() -> tuple[type[Exception], ...]:
     from tankdash.journal.trouble import JournalError
     from tankdash.keeping.entering.naming import EntryError
     from tankdash.site.problems import SiteError
+    from tankdash.site.rewriting import RewriteError
 
-    return (SiteError, JournalError, EntryError, BeginningError)
+    return (SiteError, JournalError, EntryError, BeginningError, RewriteError)
 
 
 def sentence_of(error: Exception, *, all_of_it: bool = False) -> str:

@@ -8,8 +8,11 @@ from tankdash.keeping.when import moment_words
 from tankdash.units import Units, format_length, format_temperature, format_volume
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from tankdash.journal.entries import Entry
     from tankdash.site.model import Site
+    from tankdash.site.rewriting import Original
     from tankdash.tui.state import Shown
 
 
@@ -134,6 +137,13 @@ def written_words(entry: Entry | None, before: Shown | None, after: Shown) -> st
     change = change_words(earlier, usable, after.site.units)
     now = f" {volume(usable, after.site.units)} usable now" if usable is not None else ""
     return said + (f"{now}, {change}." if now and change else f"{now}." if now else "")
+
+
+def altered_words(original: Original, kept: Path | None) -> str:
+    """Return what changing the site file did."""
+    if kept is None:
+        return "Nothing was changed, so nothing was written."
+    return f"Written to {original.path.name}. As it was before, it is kept in {kept.name} beside it."
 
 
 def undone_words(entry: Entry | None, before: Shown | None, after: Shown) -> str:

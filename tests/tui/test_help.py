@@ -13,12 +13,12 @@ from tankdash.tui.forms.asking import Asking, HelpWords
 from tankdash.tui.forms.base import Form
 from tankdash.tui.forms.dip import DipForm
 from tankdash.tui.forms.search import SearchForm
-from tankdash.tui.forms.wants import WANTS, Want
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.about import ABOUT
 from tankdash.tui.pages.help import HelpWords as PageHelp
 from tankdash.tui.pages.page import Page
 from tankdash.tui.registry import FORMS, PAGES, form_class
+from tankdash.tui.wants import TITLES, WANTS, Want
 from tankdash.tui.widgets.field import Field, FieldText, TypedField, with_unit
 from tankdash.tui.widgets.sideview import SideView
 
@@ -178,7 +178,7 @@ async def test_help_has_every_field_of_every_form(garden: Garden) -> None:
         await keys(pilot, "question_mark")
         told = " ".join(app.screen.query_one(PageHelp).text.split())
         for name in FORMS:
-            assert f"Form: {form_class(name).TITLE_WORDS}" in told
+            assert f"Form: {TITLES[name]}" in told
             for want in WANTS[name].values():
                 assert f"{want.label}: {want.says}" in told
 

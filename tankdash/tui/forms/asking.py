@@ -61,6 +61,9 @@ class EffectWords(Picture):
         rows = self._wrapped(width)
         most = max(len(rows), self._most[0] if self._most[1] == width else 0)
         self._most = (most, width)
+        room = height or self.size.height
+        if 0 < room < len(rows):
+            rows[room - 1 :] = [[Span("  …", "dim")]]
         return rows + [[] for _ in range(most - len(rows))]
 
     def _wrapped(self, width: int) -> list[Row]:

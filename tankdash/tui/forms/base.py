@@ -23,11 +23,12 @@ from tankdash.keeping.entering.records import EntryError, check_time
 from tankdash.keeping.when import DoubledTime, TimeError, parse_time
 from tankdash.tui.forms.asking import Asking, Values
 from tankdash.tui.forms.effects import change_sentences, imagined
+from tankdash.tui.forms.fields import asked
 from tankdash.tui.forms.messages import FormLeft, FormSaved
-from tankdash.tui.forms.wants import asked
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.state import Shown
+from tankdash.tui.trouble import sentence_of, speakable
 from tankdash.tui.understood import Understood
 from tankdash.tui.widgets.field import Choice, Field
 from tankdash.tui.widgets.sideview import SideView
@@ -117,7 +118,7 @@ class Form(Asking):
         choices: Iterable[Choice] | None = None,
         **words: str,
     ) -> Field:
-        """Return a field of this form as the table of wants tells of it; see `wants.asked`."""
+        """Return a field of this form as the table of wants tells of it; see `fields.asked`."""
         units = self.shown.site.units
         return asked(
             self.NAME, want, units, name=name, label=label, value=value, unit=unit, choices=choices, **words
@@ -224,6 +225,9 @@ class Form(Asking):
             understood = self.read(self.values)
         except EntryError as error:
             self.complain(error)
+            return
+        except speakable() as error:
+            self.trouble(sentence_of(error))
             return
         self._is_saving = True
         self.app.post_message(FormSaved(self, understood))

@@ -16,6 +16,7 @@ from tankdash.tui.forms.answers import dip_unit, tank_label, usual_tank
 from tankdash.tui.forms.base import Form, Values
 from tankdash.tui.forms.effects import change_sentences
 from tankdash.tui.state import Shown
+from tankdash.tui.wants import TITLES
 from tankdash.tui.widgets.field import Field, TypedField
 from tankdash.tui.widgets.keybar import Foot
 from tankdash.tui.words import difference, volume
@@ -28,7 +29,7 @@ class DipForm(Form):
     """A dip of one tank, or a survey of several."""
 
     NAME: ClassVar[str] = "dip"
-    TITLE_WORDS: ClassVar[str] = "Dip"
+    TITLE_WORDS: ClassVar[str] = TITLES["dip"]
     HELP_WORDS: ClassVar[str] = (
         "Type what the stick shows; the unit beside the field is taken for bare digits, and another one "
         "may be typed: 33 in, 3' 4 1/2\", 20-30 cm. One tank is enough when the links are open and the "

@@ -24,6 +24,7 @@ from tankdash.tui.forms.answers import length_unit
 from tankdash.tui.forms.base import Form, Values
 from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
+from tankdash.tui.wants import TITLES
 from tankdash.tui.widgets.field import Choice, ChoiceField, Field, FieldChanged
 
 STATE_MEANINGS: dict[str, str] = {
@@ -71,7 +72,7 @@ class SetForm(Form):
     """Something that was changed."""
 
     NAME: ClassVar[str] = "set"
-    TITLE_WORDS: ClassVar[str] = "Something was changed"
+    TITLE_WORDS: ClassVar[str] = TITLES["set"]
     HELP_WORDS: ClassVar[str] = (
         "Choose what was changed and how it is from that time on: a valve closed, a roof's plug in, a "
         "tank's base measured anew, the garden put to winter."
@@ -132,7 +133,7 @@ class NoteForm(Form):
     """Words worth keeping."""
 
     NAME: ClassVar[str] = "note"
-    TITLE_WORDS: ClassVar[str] = "Note"
+    TITLE_WORDS: ClassVar[str] = TITLES["note"]
     HELP_WORDS: ClassVar[str] = (
         "Write what you saw. Whether water ran from the overflow in a heavy rain is worth a note: it is "
         "the only sign that full tanks were reached at all."

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 
 if TYPE_CHECKING:
+    from tankdash.site.rewriting import Original
     from tankdash.tui.forms.asking import Asking
     from tankdash.tui.understood import Understood
 
@@ -32,6 +33,19 @@ class FormLeft(Message):
         """The form."""
         self.draft = draft
         """What was typed, by field; empty when nothing was."""
+
+
+class SiteAltered(Message):
+    """The garden was changed: here is its file as it was read, and what is to stand in it."""
+
+    def __init__(self, form: Asking, original: Original, text: str) -> None:
+        super().__init__()
+        self.form = form
+        """The form, which stays open until the file is replaced."""
+        self.original = original
+        """The file as it was read."""
+        self.text = text
+        """What is to stand in it."""
 
 
 class SiteDescribed(Message):

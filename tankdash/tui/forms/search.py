@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from tankdash.tui.forms.asking import Asking
-from tankdash.tui.forms.wants import asked
+from tankdash.tui.forms.fields import asked
 from tankdash.tui.widgets.field import Field
 from tankdash.tui.widgets.keybar import Foot
 

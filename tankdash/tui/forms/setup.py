@@ -15,43 +15,23 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.message import Message
 
-from tankdash.drawing.canvas import Row
 from tankdash.drawing.scene import Scene
-from tankdash.drawing.sideview import side_view
-from tankdash.drawing.stage import scene_from
 from tankdash.keeping.entering.naming import EntryError
 from tankdash.site import SiteError, load_text
 from tankdash.site.starter import KINDS, Answers, starter
 from tankdash.tui.forms.asking import Asking, Values
+from tankdash.tui.forms.fields import asked
 from tankdash.tui.forms.messages import SiteDescribed
+from tankdash.tui.forms.sitepicture import SitePicture, drawn_full
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.pages.cautions import caution
 from tankdash.tui.widgets.field import Choice, Field, FieldChanged, field_widget
-from tankdash.tui.widgets.picture import Picture
 from tankdash.units import QuantityError, Units, format_volume, parse_length
-from tankdash.water.holding import full
 
 MOST_TANKS = 12
 """Tanks the setup asks for; more are added to the file by hand."""
 
 _LENGTHS = ("link", "tap", "roof_length", "roof_width")
-
-
-class SitePicture(Picture):
-    """The tanks as described so far, full."""
-
-    def __init__(self, *, ascii_only: bool) -> None:
-        super().__init__(classes="form-picture")
-        self.ascii_only = ascii_only
-        """Whether it keeps to ASCII."""
-        self.scene: Scene | None = None
-        """What to draw; None until the answers fit."""
-
-    def draw(self, width: int, height: int) -> list[Row]:
-        """Return the picture."""
-        if self.scene is None or width <= 0 or height <= 0:
-            return []
-        return side_view(self.scene, width, height, ascii=self.ascii_only)
 
 
 class SetupForm(Asking):
@@ -88,43 +68,42 @@ class SetupForm(Asking):
 
     def asked(self) -> Sequence[Field]:
         """Return the questions; those about each tank follow the number of tanks."""
-        units = tuple(
-            Choice(value, words)
-            for value, words in (
-                ("metric", "cm and litres"),
-                ("us", "inches, US gallons"),
-                ("imperial", "inches, imperial gallons"),
-            )
-        )
         return (
-            Field("name", "What is the garden called", "any name", "My garden"),
-            Field("units", "You measure in", "left and right choose", self.first_units, choices=units),
-            Field("count", "How many tanks", f"1 to {MOST_TANKS}, in the order they stand", "2"),
+            self._ask("name", "My garden"),
+            self._ask("units", self.first_units),
+            self._ask("count", "2"),
             *self._about_tank(1),
             *self._about_tank(2),
-            Field(
-                "link",
-                "Links enter how high above the floor",
-                "such as 8 cm; empty if nothing is joined",
-                "8 cm",
-            ),
-            Field("tap", "Tap, how high above the floor", "of the last tank, such as 10 cm", "10 cm"),
-            Field("roof_length", "Roof that drains here, length", "seen from above; empty to leave it out"),
-            Field("roof_width", "and its width", "level on the ground, not along the slope"),
-            Field("datum", "Heights are measured from", "a mark that will not move", Answers().datum),
-            Field("timezone", "Time zone", "such as Europe/Lisbon", self.timezone),
-            Field("path", "Write the file to", "a name ending in .yaml", str(self.path)),
+            self._ask("link", "8 cm"),
+            self._ask("tap", "10 cm"),
+            self._ask("roof_length"),
+            self._ask("roof_width"),
+            self._ask("datum", Answers().datum),
+            self._ask("timezone", self.timezone),
+            self._ask("path", str(self.path)),
         )
+
+    def _ask(self, want: str, value: str = "") -> Field:
+        return asked("setup", want, self.first_units, value=value)
 
     def _about_tank(self, number: int) -> tuple[Field, Field]:
         kinds = tuple(Choice(key, kind.label) for key, kind in KINDS.items())
         return (
-            Field(f"kind-{number}", f"Tank {number} is a", "left and right choose", choices=kinds),
-            Field(
-                f"base-{number}",
-                f"Tank {number} stands how high",
-                "floor above the mark, such as 20 cm",
-                "20 cm",
+            asked(
+                "setup",
+                "kind",
+                self.first_units,
+                name=f"kind-{number}",
+                label=f"Tank {number} is a",
+                choices=kinds,
+            ),
+            asked(
+                "setup",
+                "base",
+                self.first_units,
+                name=f"base-{number}",
+                label=f"Tank {number} stands how high",
+                value="20 cm",
             ),
         )
 
@@ -201,20 +180,8 @@ class SetupForm(Asking):
         except SiteError as error:
             self.post_message(self.SceneDrawn(None, tuple(f"! {one.sentence}" for one in error.problems[:2])))
             return
-        layout = site.layout(self.now.date())
-        held = full(layout)
-        figures = {
-            key: {
-                "volume_l": held[key] * 1000,
-                "low_l": held[key] * 1000,
-                "high_l": held[key] * 1000,
-                "state": "full",
-            }
-            for key in layout.tanks
-        }
-        labels = {key: tank.label for key, tank in site.tanks.items()}
-        scene = scene_from(layout, {"tanks": figures}, units=site.units, labels=labels)
-        holds = format_volume(sum(held.values()), site.units)
+        scene, held = drawn_full(site, self.now.date())
+        holds = format_volume(held, site.units)
         words = (
             f"Full, this holds {holds}, drawn to scale from the answers so far.",
             caution("weight").split(". ")[0] + ".",

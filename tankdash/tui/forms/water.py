@@ -27,6 +27,7 @@ from tankdash.tui.forms.answers import (
 from tankdash.tui.forms.base import Form, Values
 from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
+from tankdash.tui.wants import TITLES
 from tankdash.tui.widgets.field import Field
 
 
@@ -48,7 +49,7 @@ class UseForm(Form):
     """Water drawn off."""
 
     NAME: ClassVar[str] = "use"
-    TITLE_WORDS: ClassVar[str] = "Water used"
+    TITLE_WORDS: ClassVar[str] = TITLES["use"]
     HELP_WORDS: ClassVar[str] = (
         "Type how much was drawn and from where. For a tap that was opened and left running use o: it is "
         "noted when it opens and again when it closes."
@@ -75,7 +76,7 @@ class TapForm(Form):
     """A tap opened, or closed again."""
 
     NAME: ClassVar[str] = "tap"
-    TITLE_WORDS: ClassVar[str] = "Tap opened or closed"
+    TITLE_WORDS: ClassVar[str] = TITLES["tap"]
     HELP_WORDS: ClassVar[str] = (
         "Note a tap when you open it and leave it running, and again when you close it. What ran out "
         "meanwhile is worked out from the heads, or from a rate you measured with a can and a watch."
@@ -103,7 +104,7 @@ class MoveForm(Form):
     """Water moved between tanks."""
 
     NAME: ClassVar[str] = "move"
-    TITLE_WORDS: ClassVar[str] = "Water moved"
+    TITLE_WORDS: ClassVar[str] = TITLES["move"]
     HELP_WORDS: ClassVar[str] = "Type how much was moved by pump or bucket, from which tank and into which."
 
     def caution_words(self) -> str:
@@ -131,7 +132,7 @@ class PourForm(Form):
     """Water from elsewhere."""
 
     NAME: ClassVar[str] = "pour"
-    TITLE_WORDS: ClassVar[str] = "Water from elsewhere"
+    TITLE_WORDS: ClassVar[str] = TITLES["pour"]
     HELP_WORDS: ClassVar[str] = (
         "Type how much came in that the rain gauge knows nothing of, and what it was. Leave the amount "
         "empty if you only noticed it. A hose from the mains must end in the air above the tank, never in "

@@ -14,6 +14,7 @@ from tankdash.tui.forms.answers import rain_unit, temperature_unit
 from tankdash.tui.forms.base import Form, Values
 from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
+from tankdash.tui.wants import TITLES
 from tankdash.tui.widgets.field import Field
 
 
@@ -21,7 +22,7 @@ class RainForm(Form):
     """What the rain gauge shows."""
 
     NAME: ClassVar[str] = "rain"
-    TITLE_WORDS: ClassVar[str] = "Rain gauge"
+    TITLE_WORDS: ClassVar[str] = TITLES["rain"]
     HELP_WORDS: ClassVar[str] = (
         "Type what the gauge shows. A range such as 60-90 mm, more than such as >5.5 in, and the word "
         "trace are fine. It counts from the last reading of the gauge, one day at most, unless you say "
@@ -57,7 +58,7 @@ class FrostForm(Form):
     """A forecast low."""
 
     NAME: ClassVar[str] = "frost"
-    TITLE_WORDS: ClassVar[str] = "Forecast frost"
+    TITLE_WORDS: ClassVar[str] = TITLES["frost"]
     HELP_WORDS: ClassVar[str] = (
         "Type the lowest temperature the forecast gives for a night. Chores that wait for frost open at "
         "it. Taps and pipes freeze long before a tank does; this is a rule of thumb, not a promise."

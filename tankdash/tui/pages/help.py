@@ -6,11 +6,10 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
 from tankdash.drawing.canvas import Row, Span
-from tankdash.tui import registry
 from tankdash.tui.actions import Action, by_group
-from tankdash.tui.forms.wants import WANTS, Want
 from tankdash.tui.pages.about import ABOUT, About
 from tankdash.tui.pages.page import Page
+from tankdash.tui.wants import TITLES, WANTS, Want
 from tankdash.tui.widgets.picture import Picture, paragraph
 from tankdash.units import Units
 
@@ -65,8 +64,8 @@ class HelpWords(Picture):
         shared = shared_wants()
         for want in shared:
             rows += want_rows(want, self.units, width)
-        for name in registry.FORMS:
-            rows += [[], [Span(f"Form: {registry.form_class(name).TITLE_WORDS}", "strong")]]
+        for name, title in TITLES.items():
+            rows += [[], [Span(f"Form: {title}", "strong")]]
             for want in WANTS[name].values():
                 if want not in shared:
                     rows += want_rows(want, self.units, width)
@@ -78,7 +77,7 @@ class HelpWords(Picture):
 
 def shared_wants() -> list[Want]:
     """Return the fields that several forms have, each once."""
-    asked = [want for name in registry.FORMS for want in WANTS[name].values()]
+    asked = [want for name in TITLES for want in WANTS[name].values()]
     return [want for place, want in enumerate(asked) if asked.index(want) == place and asked.count(want) > 1]
 
 
@@ -110,14 +109,14 @@ class HelpPage(Page):
     HEADING = "Help"
     asked_on: str = "home"
     """Name of the page it was asked on."""
+    heading: str = ""
+    """What stands in the top line of that page."""
 
     def compose_body(self) -> ComposeResult:
         """Yield the words."""
         units: Units = "metric" if self.shown is None else self.shown.site.units
-        page = registry.page_class(self.asked_on)
-        heading = page.HEADING if issubclass(page, Page) else ""
         with VerticalScroll(classes="page-body", can_focus=False):
-            yield HelpWords(heading or "home", ABOUT.get(self.asked_on), units)
+            yield HelpWords(self.heading or "home", ABOUT.get(self.asked_on), units)
 
     def move_mark(self, step: int) -> bool:
         """Scroll."""

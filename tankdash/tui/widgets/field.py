@@ -201,6 +201,11 @@ class TypedField(Vertical):
         """Put `text` in place of what stands there."""
         self.input.value = text
 
+    @property
+    def is_wrong(self) -> bool:
+        """Whether something is wrong with it."""
+        return self.has_class("-wrong")
+
     def complain(self, sentence: str | None) -> None:
         """Show what is wrong in place of the explanation; None brings the explanation back."""
         explain = self.query_one(".field-explain", FieldText)
@@ -250,11 +255,15 @@ class ChoiceField(Picture, can_focus=True):
         """The answer chosen."""
         return self.typed
 
-    def take(self, text: str) -> None:
-        """Choose the answer `text`, if it is one."""
+    def take(self, text: str, *, quietly: bool = False) -> None:
+        """Choose the answer `text`, if it is one; `quietly` without telling anybody."""
         for number, choice in enumerate(self.field.choices):
             if choice.value == text:
-                self._choose(number)
+                if quietly:
+                    self._chosen = number
+                    self.redraw()
+                else:
+                    self._choose(number)
 
     def offer(self, choices: tuple[Choice, ...]) -> None:
         """Offer other answers; the one chosen stays if it is among them."""
@@ -267,11 +276,17 @@ class ChoiceField(Picture, can_focus=True):
         self.refresh(layout=True)
         self.redraw()
 
+    @property
+    def is_wrong(self) -> bool:
+        """Whether something is wrong with it."""
+        return self._complaint is not None
+
     def complain(self, sentence: str | None) -> None:
         """Show what is wrong in place of the explanation; None brings the explanation back."""
-        self._complaint = sentence
-        self.refresh(layout=True)
-        self.redraw()
+        if sentence != self._complaint:
+            self._complaint = sentence
+            self.refresh(layout=True)
+            self.redraw()
 
     def focus_field(self) -> None:
         """Give the choice the focus."""

@@ -1,48 +1,14 @@
-"""What each field of each form asks for, said once.
-
-The line under a field, its help and the page of help are made from this table; a test types every example in.
-"""
+"""What the fields of the forms for the journal ask for."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
-
-from tankdash.tui.widgets.field import Choice, Field
-from tankdash.units import Units
-
-
-@dataclass(frozen=True)
-class Want:
-    """What one field asks for."""
-
-    label: str
-    """The question, in a few words."""
-    line: str
-    """What stands under the field; `{unit}` is the unit that bare digits take."""
-    says: str
-    """What it wants and why, for who asks."""
-    empty: str = ""
-    """What it means to leave it empty; nothing where it cannot be."""
-    examples: tuple[str, ...] = ()
-    """What may be typed in a metric garden."""
-    inches: tuple[str, ...] = ()
-    """The same where people measure in inches and gallons; as in a metric garden when left out."""
-    is_free: bool = False
-    """Whether it takes any words, so that a question mark is one of them."""
-    choices: dict[str, tuple[str, str]] = field(default_factory=dict)
-    """Answers that never change: value to words and meaning."""
-
-    def typed(self, units: Units) -> tuple[str, ...]:
-        """Return the examples for a garden's units."""
-        return self.inches if units != "metric" and self.inches else self.examples
-
+from tankdash.tui.wants.want import Want
 
 _WHEN = Want(
     "When",
     "now, or today 7:30, monday 18:00, 2026-05-03 7:30",
-    "The time it happened or was read, on the garden's clock. A weekday is the last one gone by; a time alone is of "
-    "today. Nothing still to come can be entered.",
+    "The time it happened or was read, on the garden's clock. A weekday is the last one gone by; a time alone "
+    "is of today. Nothing still to come can be entered.",
     "now",
     ("now", "today 0:05", "yesterday 18:00", "monday 18:00", "2026-05-03 7:30"),
 )
@@ -59,8 +25,8 @@ _GALLONS = ("8", "8 US gal", "8 imp gal", "30 L", "2 cu ft")
 _OUTLET = Want(
     "From which outlet",
     "left and right choose",
-    "The tap or pump the water came out of. It tells from which tanks, and whether so much could have come. 'Not said' "
-    "is enough where there is only one.",
+    "The tap or pump the water came out of. It tells from which tanks, and whether so much could have come. "
+    "'Not said' is enough where there is only one.",
 )
 _BED = Want(
     "For which bed",
@@ -68,13 +34,13 @@ _BED = Want(
     "What was watered, so that the log can tell. 'Not said' is enough.",
 )
 
-WANTS: dict[str, dict[str, Want]] = {
+ENTRY_WANTS: dict[str, dict[str, Want]] = {
     "dip": {
         "reading": Want(
             "Reading",
             "{how}; digits are {unit}",
-            "What the stick shows: the wet length from the floor up, or in a tank read from the brim the dry gap down "
-            "to the water. Write gap or depth before it for the other way round. Two ends are a range.",
+            "What the stick shows: the wet length from the floor up, or in a tank read from the brim the dry "
+            "gap down to the water. Write gap or depth before it for the other way round. Two ends are a range.",
             "this tank was not read",
             ("84", "84 cm", "0.84 m", "33 in", "80-84 cm", "gap 20", "depth 84 cm"),
             ("33", "31 1/2 in", "2' 7 1/2\"", "31-32 in", "80 cm", "gap 8", "depth 31 in"),
@@ -86,8 +52,8 @@ WANTS: dict[str, dict[str, Want]] = {
         "depth": Want(
             "In the gauge",
             "digits are {unit}; or such as 60-90 mm, 0.42 in, trace",
-            "What the gauge shows. A range where you cannot tell, more than where it ran over, trace where it is only "
-            "wet, 0 for a dry day, which is worth writing down too.",
+            "What the gauge shows. A range where you cannot tell, more than where it ran over, trace where it "
+            "is only wet, 0 for a dry day, which is worth writing down too.",
             "",
             ("12", "12.5 mm", "60-90 mm", ">140 mm", "trace", "0", "0.42 in"),
             ("0.42", "0.42 in", "2-3 in", ">5.5 in", "trace", "0", "12 mm"),
@@ -104,8 +70,8 @@ WANTS: dict[str, dict[str, Want]] = {
         "days": Want(
             "Sum of how many days",
             "empty: since the last reading, one day at most",
-            "For a gauge not read for a while: how many days this is the rain of. The days of a sum stay unknown one "
-            "by one, the total is right.",
+            "For a gauge not read for a while: how many days this is the rain of. The days of a sum stay "
+            "unknown one by one, the total is right.",
             "since the gauge was last read, one day at most",
             ("1", "3", "14"),
         ),
@@ -116,7 +82,8 @@ WANTS: dict[str, dict[str, Want]] = {
         "low": Want(
             "Lowest temperature",
             "digits are {unit}; a minus for below zero",
-            "The lowest temperature of the forecast. Chores that wait for frost open when it is at or under theirs.",
+            "The lowest temperature of the forecast. Chores that wait for frost open when it is at or under "
+            "theirs.",
             "",
             ("-1", "-3 C", "0", "30 F"),
             ("28", "30 F", "-1 C"),
@@ -159,8 +126,8 @@ WANTS: dict[str, dict[str, Want]] = {
         "rate": Want(
             "Rate, when closing",
             "if you measured it, such as 10 L/min; else leave it empty",
-            "How fast it ran: hold a can of known size under it and look at a watch. Without it what ran out lies "
-            "between nothing and all the outlet could give, until the next dip tells.",
+            "How fast it ran: hold a can of known size under it and look at a watch. Without it what ran out "
+            "lies between nothing and all the outlet could give, until the next dip tells.",
             "not measured",
             ("10 L/min", "0.2 L/s", "600 L/h"),
             ("3 US gal/min", "2.5 imp gal/min", "10 L/min"),
@@ -219,8 +186,8 @@ WANTS: dict[str, dict[str, Want]] = {
         "base": Want(
             "Height of a base",
             "only for a base: above the datum, digits are {unit}",
-            "How high the inside floor of the tank stands above the datum, measured anew. From that time on the water "
-            "is reckoned with it, and before it with the old one.",
+            "How high the inside floor of the tank stands above the datum, measured anew. From that time on the "
+            "water is reckoned with it, and before it with the old one.",
             "nothing about a base",
             ("12", "12.5 cm", "-3 cm", "0"),
             ("5", "5 1/4 in", "-1 in", "0"),
@@ -262,50 +229,3 @@ WANTS: dict[str, dict[str, Want]] = {
     },
 }
 """By form and field. Fields that come once for each tank stand here once."""
-
-
-def asked(
-    form: str,
-    want: str,
-    units: Units,
-    *,
-    name: str | None = None,
-    label: str | None = None,
-    value: str = "",
-    unit: str = "",
-    choices: Iterable[Choice] | None = None,
-    **words: str,
-) -> Field:
-    """Return a field as the table tells of it.
-
-    Parameters
-    ----------
-    form, want : str
-        Where it stands in the table.
-    units : Units
-        Of the garden, for the examples.
-    name, label : str, optional
-        Its own where it comes once for each tank; those of the table when left out.
-    value : str, optional
-        What stands in it at first.
-    unit : str, optional
-        What bare digits take.
-    choices : iterable of Choice, optional
-        Answers that depend on the garden; those of the table when left out.
-    **words : str
-        What else the line under the field names.
-    """
-    wanted = WANTS[form][want]
-    fixed = [Choice(key, answer, meaning) for key, (answer, meaning) in wanted.choices.items()]
-    return Field(
-        want if name is None else name,
-        wanted.label if label is None else label,
-        wanted.line.format(unit=unit, **words),
-        value,
-        unit,
-        tuple(fixed if choices is None else choices),
-        wanted.says,
-        wanted.empty,
-        wanted.typed(units),
-        wanted.is_free,
-    )
