@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import ClassVar
 
 from textual import events
+from textual.actions import ActionParseResult
 from textual.app import App
+from textual.dom import DOMNode
+from textual.worker import WorkerFailed
 
 from tankdash.drawing.cells import printable
 from tankdash.tui.themes import DARK, LIGHT, SIXTEEN, THEMES, draws_ascii, usual_theme
+from tankdash.tui.trouble import sentence_of, speakable
 from tankdash.tui.widgets.picture import ROLES
 
 LONGEST_PASTE = 10_000
@@ -57,6 +62,30 @@ class FramedApp(App[int]):
         if isinstance(event, events.Paste):
             event.text = printable(" ".join(event.text[:LONGEST_PASTE].split()))
         await super().on_event(event)
+
+    async def run_action(
+        self,
+        action: str | ActionParseResult,
+        default_namespace: DOMNode | None = None,
+        namespaces: Mapping[str, DOMNode] | None = None,
+    ) -> bool:
+        """Run what a key asks for; trouble with a file is told, and the screen goes on."""
+        try:
+            return await super().run_action(action, default_namespace, namespaces)
+        except speakable() as trouble:
+            self.tell_trouble(sentence_of(trouble))
+            return True
+
+    def _handle_exception(self, error: Exception) -> None:
+        """Tell of trouble with a file that a worker met, and go on; anything else is a fault of the program."""
+        cause = error.error if isinstance(error, WorkerFailed) else None
+        if isinstance(cause, speakable()):
+            self.tell_trouble(sentence_of(cause))
+        else:
+            super()._handle_exception(error)
+
+    def tell_trouble(self, sentence: str) -> None:
+        """Tell of trouble; an app with notices overrides this."""
 
     def hush(self) -> None:
         """Take a notice away that has been read; an app with notices overrides this."""

@@ -32,6 +32,14 @@ class PageActions(FramedApp):
     def tell(self, words: str, *, is_trouble: bool = False) -> None:
         """Tell something once."""
 
+    def tell_trouble(self, sentence: str) -> None:
+        """Tell of trouble with a file, on the form if one is open."""
+        told = getattr(self.screen, "trouble", None)
+        if told is not None:
+            told(sentence)
+        else:
+            self.tell(sentence, is_trouble=True)
+
     @abstractmethod
     def action_form(self, name: str) -> None:
         """Open a form."""
