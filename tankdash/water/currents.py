@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
 
 from tankdash.water.flowtable import Drive
 from tankdash.water.friction import Pipe, pipe_of
 from tankdash.water.lips import Lips, landed
-from tankdash.water.model import Layout, Tank
+from tankdash.water.measured import Partly, Table
+from tankdash.water.model import Layout, Shape, Tank
 from tankdash.water.pools import Joined
 from tankdash.water.sills import leg_sills
 
@@ -110,6 +111,10 @@ class Currents:
         ]
         least = max(SMALLEST_SHARE * max(areas, default=0.0), 1e-12)
         self._mean_areas = [max(area, least) for area in areas]
+        self._rising = [
+            replace(tank, shape=_without_plateaus(tank.shape)) if tank.shape.plan_area is None else tank
+            for tank in self.tanks
+        ]
         self._straight = [(tank.shape.plan_area, tank.base + tank.silt) for tank in self.tanks]
         self._middles: dict[str, float] = {}
         """Where the legs of each header met last: the next search begins there."""
@@ -125,7 +130,7 @@ class Currents:
             if area is not None and volume > 0.0
             else tank.base + tank.depth(min(volume, lip))
             for tank, volume, lip, (area, floor) in zip(
-                self.tanks, volumes, self.lips, self._straight, strict=True
+                self._rising, volumes, self.lips, self._straight, strict=True
             )
         ]
 
@@ -140,7 +145,8 @@ class Currents:
         # Water comes from a surface above its own sill only; below the lowest level nothing can stand.
         gives = any(surfaces[leg.tank] > max(leg.sill, low) for leg in way.legs)
         if drive is None or not gives:
-            return Meeting(low, [0.0] * len(levels), [0.0] * len(levels))
+            slope = 0.0 if drive is None else drive.flow_and_slope(0.0)[1]
+            return Meeting(low, [0.0] * len(levels), [slope] * len(levels))
         ends = [(level, leg.sill) for level, leg in zip(levels, way.legs, strict=True)]
         middle = min(max(low, self._middles.get(way.link, 0.5 * (low + high))), high)
         for _ in range(100):
@@ -193,8 +199,17 @@ class Currents:
                 come[tank] = 0.0
         return come
 
-    def slopes(self, volumes: Sequence[float], lands: Mapping[int, int]) -> list[dict[int, float]]:
+    def slopes(
+        self,
+        volumes: Sequence[float],
+        lands: Mapping[int, int],
+        come: Sequence[float],
+        within: Sequence[float],
+    ) -> list[dict[int, float]]:
         """Return how fast each tank's net inflow changes with each volume, and how the heads in headers follow.
+
+        A tank that fills and stands at the sill of a link, or lacks no more than `within`, counts as running into
+        it: what comes goes on, and the surface stays there.
 
         Parameters
         ----------
@@ -202,6 +217,10 @@ class Currents:
             What each tank holds, [m3].
         lands : mapping of int to int
             Tanks that run over, with where that water comes to: their surface stays.
+        come : sequence of float
+            What comes to each tank now, [m3/s].
+        within : sequence of float
+            Volumes of each tank that count as nothing, [m3].
 
         Returns
         -------
@@ -210,21 +229,19 @@ class Currents:
             header, which says that as much flows in as out.
         """
         surfaces = self.surfaces(volumes)
+        areas = [self._water_surface(tank, surface) for tank, surface in enumerate(surfaces)]
         rows: list[dict[int, float]] = [{} for _ in range(self.unknowns)]
-        rises: list[float | None] = [None] * len(surfaces)
 
         def add(row: int, column: int, slope: float) -> None:
             row = lands.get(row, row)
             rows[row][column] = rows[row].get(column, 0.0) + slope
 
-        def rise(leg: Leg) -> float:
+        def rise(leg: Leg, flow: float) -> float:
             """Return how fast a surface rises as its tank fills, as far as the link feels it, [1/m2]."""
-            if leg.tank in lands or surfaces[leg.tank] < leg.sill:
-                return 0.0
-            known = rises[leg.tank]
-            if known is None:
-                known = rises[leg.tank] = 1.0 / self._water_surface(leg.tank, surfaces[leg.tank])
-            return known
+            tank = leg.tank
+            lacks = (leg.sill - surfaces[tank]) * areas[tank]
+            at_sill = lacks <= 0.0 or (lacks <= within[tank] and flow == 0.0 and come[tank] > 0.0)
+            return 1.0 / areas[tank] if at_sill and tank not in lands else 0.0
 
         for way in self.ways:
             if way.drive is None:
@@ -232,26 +249,25 @@ class Currents:
             if not way.is_header:
                 one, other = way.legs
                 head = max(surfaces[one.tank], one.sill) - max(surfaces[other.tank], one.sill)
-                slope = way.drive.flow_and_slope(head)[1]
+                flow, slope = way.drive.flow_and_slope(head)
                 for here, there in ((one, other), (other, one)):
-                    add(here.tank, here.tank, -slope * rise(here))
-                    add(there.tank, here.tank, slope * rise(here))
+                    own = slope * rise(here, flow)
+                    add(here.tank, here.tank, -own)
+                    add(there.tank, here.tank, own)
                 continue
-            middle, _, felt = self.meeting(way, surfaces)
+            middle, flows, felt = self.meeting(way, surfaces)
             place = self._middle_of[way.link]
-            for leg, slope in zip(way.legs, felt, strict=True):
-                own, common = slope * rise(leg), slope if middle > leg.sill else 0.0
+            for leg, flow, slope in zip(way.legs, flows, felt, strict=True):
+                own, common = slope * rise(leg, flow), slope if middle >= leg.sill else 0.0
                 add(leg.tank, leg.tank, -own)
                 add(leg.tank, place, common)
                 add(place, leg.tank, own)
                 add(place, place, -common)
-            if rows[place][place] == 0.0:
-                rows[place][place] = -1.0
         return rows
 
     def _water_surface(self, tank: int, surface: float) -> float:
         """Return the area of a tank's water surface, never quite nothing: not at the tip of a cone, [m2]."""
-        shape = self.tanks[tank].shape
+        shape = self._rising[tank].shape
         floor = 1e-3 * shape.height
         depth = min(max(surface - self.tanks[tank].base, floor), shape.height - floor)
         return max(shape.area(depth), 1e-3 * self._mean_areas[tank])
@@ -326,3 +342,10 @@ class Currents:
     def weights(self, depth_error: float) -> list[float]:
         """Return the volume of each tank that `depth_error` stands for on the mean, > 0, [m3]."""
         return [depth_error * area for area in self._mean_areas]
+
+
+def _without_plateaus(shape: Shape) -> Shape:
+    """Return a shape whose surface does not jump as it fills."""
+    if isinstance(shape, Partly):
+        return Partly(_without_plateaus(shape.shape), shape.share)
+    return shape.without_plateaus() if isinstance(shape, Table) else shape

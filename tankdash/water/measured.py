@@ -91,6 +91,23 @@ class Table:
         depth = within(depth, self.height, "depth", "m")
         return self._slopes[min(bisect_right(self._depths, depth), len(self._slopes)) - 1]
 
+    def without_plateaus(self, tilt: float = 1e-3) -> Table:
+        """Return a table whose volume rises everywhere, each row moved by no more than `tilt` of the whole.
+
+        Over equal rows the surface jumps with the first drop; whoever follows it through time needs a slope.
+
+        Examples
+        --------
+        >>> Table(rows=((0.0, 0.0), (0.5, 0.0), (1.0, 1.0))).without_plateaus(0.25).rows
+        ((0.0, 0.0), (0.5, 0.125), (1.0, 1.0))
+        """
+        if all(more > less for (_, less), (_, more) in pairwise(self.rows)):
+            return self
+        full = self.rows[-1][1]
+        return Table(
+            (depth, (1.0 - tilt) * volume + tilt * full * depth / self.height) for depth, volume in self.rows
+        )
+
 
 @dataclass(frozen=True)
 class Partly:

@@ -128,7 +128,7 @@ class March:
         before, arriving = self.volumes, self._arriving
         lands = currents.over.running(before, arriving, self._weights)
         rates_before = landed(arriving, lands)
-        slopes = currents.slopes(before, lands)
+        slopes = currents.slopes(before, lands, rates_before, self._weights)
         remaining = until - self.time
         while True:
             length = min(self._length, self._longest)
@@ -145,7 +145,7 @@ class March:
         share = min(
             self._share_to_a_lip(trial, lands), self._share_to_an_end(arriving, arriving_after, trial, lands)
         )
-        if share < 1.0:
+        if SHORTEST < share * length < length:
             length *= share
             after, _ = self._attempt(before, rates_before, slopes, lands, length)
             arriving_after = self._net(after)
@@ -224,7 +224,8 @@ class March:
             if at_last >= 0.0 or at_first <= 0.0:
                 continue
             until = at_first / (at_first - at_last)
-            if 0.5 * (1.0 - until) * trial.length * -at_last > self._weights[tank]:
+            taken_back = 0.5 * (1.0 - until) * trial.length * -at_last
+            if taken_back > self._weights[tank]:
                 share = min(share, until)
         return share
 
