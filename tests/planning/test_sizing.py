@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tankdash.planning.choices import inflow_of
 from tankdash.planning.sizing import BLOCK_DAYS, Cancelled, SizeResult, knee_in_words, run_sizes
+from tankdash.water.model import Roof
 
 
 def plain_run(inflow, demand, storage, rule, held):
@@ -149,3 +151,43 @@ def test_steps_that_save_no_day_are_not_listed_one_by_one():
 def test_where_the_roof_is_the_limit_the_words_say_so():
     words = knee_in_words([result_with(60), result_with(60)], ["as it is", "one tote more"])
     assert "the roof, not the store, is the limit" in words
+
+
+def test_S2_nothing_is_made_or_lost_at_any_size():
+    """Reference S2 (law): what was there and came in is what was given, what spilled and what is left."""
+    rain = seattle_rain_mm()
+    inflow, demand = [24 * 0.9 * mm for mm in rain], [43.0] * len(rain)
+    for rule in ("YAS", "YBS"):
+        for result in run_sizes(inflow, demand, [0.0, 300.0, 2460.0, 1e6], start="full", rule=rule):
+            given = result.volume_reliability * sum(demand)
+            left = result.storage + sum(inflow) - given - result.spilled_per_year * result.years
+            assert -1e-6 <= left <= result.storage + 1e-6
+
+
+def test_S4_the_five_per_cent_rule_is_eighteen_days_of_an_even_draw():
+    """Reference S4 (M): Centre for Alternative Technology; BS 8515:2009, intermediate approach.
+
+    100 m2 under 800 mm a year at 0.75 and 0.90 bring 54 000 L; a store of 5 % is 2700 L, which an even draw of the
+    year's yield empties in 18.25 days.
+    """
+    roof = Roof("roof", 100.0, "tank", runoff=0.75, screen=0.90)
+    year = inflow_of([roof], [800.0 / 100] * 100 + [0.0] * 265)
+    assert sum(year) * 1000 == pytest.approx(54_000.0)
+    store, a_day = 0.05 * sum(year), sum(year) / 365
+    assert store * 1000 == pytest.approx(2700.0)
+    for days in (18, 19):
+        [result] = run_sizes([0.0] * days, [a_day] * days, [store], start="full")
+        assert (result.day_reliability == 1.0) == (days == 18)
+    [result] = run_sizes([0.0] * 19, [a_day] * 19, [store], start="full")
+    assert result.volume_reliability * 19 == pytest.approx(18.25)
+
+
+def test_S5_two_people_through_ninety_dry_days():
+    """Reference S5 (P): Home Power: 2 people x 35 gal x 90 dry days with 1000 gal coming in take 5300 gal.
+
+    The store is full on the first dry morning, and there is room for what comes in.
+    """
+    comes_in = [1000.0 / 30 if 30 <= day < 60 else 0.0 for day in range(90)]
+    just, less = run_sizes(comes_in, [2 * 35.0] * 90, [5300.0, 5290.0], start="full")
+    assert just.day_reliability == 1.0
+    assert less.day_reliability == pytest.approx(89 / 90)

@@ -2,14 +2,36 @@
 
 from __future__ import annotations
 
+import warnings
 from datetime import date
+from pathlib import Path
 
 import pytest
 
 from tankdash.planning.storms import storm_report
 from tankdash.site import load_text
 from tankdash.water.flow import link_flow
+from tankdash.water.friction import VISCOSITY
 
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")
+    import wntr
+
+DEMO_LIKE = """
+site: Two hoses
+timezone: UTC
+units: metric
+datum: the kerb
+tanks:
+  gate: {base: 20 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  middle: {base: 17 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  hedge: {base: 23 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+links:
+  short: {join: [gate, middle], ports: 8 cm, bore: 32 mm, run: 60 cm, losses: 2.5}
+  long: {join: [middle, hedge], ports: 8 cm, bore: 25 mm, run: 140 cm, losses: 3.5}
+outlets: {tap: {tank: hedge, at: 10 cm}}
+roofs: {shed: {area: 24 m2, runoff: 1.0, fills: gate}}
+"""
 F12_TEXT = """
 site: Three barrels on half-inch tube
 timezone: UTC
@@ -105,3 +127,28 @@ def test_the_json_has_the_keys_that_others_rely_on():
     answer = report().as_json()
     assert {"rate_mm_h", "links", "first_to_spill", "settle_s"} <= answer.keys()
     assert {"carries_l_s", "must_l_s", "head_m"} <= answer["links"]["tube-1"].keys()
+
+
+def test_the_heads_of_a_storm_are_those_of_a_network_engine(tmp_path: Path):
+    """`wntr` 1.5 with its EPANET engine, all the rain of the roof running through both hoses to the far tank."""
+    site = load_text(DEMO_LIKE)
+    layout = site.layout(date(2026, 6, 1))
+    found = storm_report(layout, 300.0, site.accuracy)
+    assert found.links["short"].must == found.links["long"].must == pytest.approx(300.0 / 3.6e6 * 24.0)
+    network = wntr.network.WaterNetworkModel()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)  # it reminds of roughness units; the wall is smooth
+        network.options.hydraulic.headloss = "D-W"
+    network.options.hydraulic.accuracy, network.options.hydraulic.trials = 1e-6, 500
+    network.options.hydraulic.viscosity = VISCOSITY / (1.1e-5 * 0.3048**2)
+    network.options.time.duration = 0
+    network.add_junction("gate", base_demand=-found.inflow["gate"], elevation=0.0)
+    network.add_junction("middle", base_demand=0.0, elevation=0.0)
+    network.add_reservoir("hedge", base_head=10.0)
+    for link in layout.links.values():
+        network.add_pipe(link.id, *link.joins, length=link.run, diameter=link.bore, minor_loss=link.losses,
+                         roughness=1e-9)  # fmt: skip
+    heads = wntr.sim.EpanetSimulator(network).run_sim(file_prefix=str(tmp_path / "run")).node["head"].iloc[0]
+    for key, (one, other) in (("short", ("gate", "middle")), ("long", ("middle", "hedge"))):
+        theirs = float(heads[one] - heads[other])
+        assert found.links[key].head == pytest.approx(theirs, rel=0.03)
