@@ -7,13 +7,16 @@ from pathlib import Path
 import pytest
 from plots import NOW, keys, settle
 
-from tankdash.site import load
+from tankdash.site import load, load_text
+from tankdash.site.starter import starter
 from tankdash.tui.app import TankdashApp, run_screen
 from tankdash.tui.forms.setup import SetupForm, SitePicture
 from tankdash.tui.pages.home import HomePage, HomeWords
 from tankdash.tui.pages.welcome import WelcomePage
+from tankdash.tui.wants import WANTS
 from tankdash.tui.widgets.field import FieldText
 from tankdash.tui.widgets.notice import NoticeLine
+from tankdash.units import Units
 
 SIZE = (80, 24)
 
@@ -110,3 +113,29 @@ def test_a_site_file_with_problems_is_told_in_full_and_opens_nothing(
     said = capsys.readouterr().err
     assert "bad.yaml:2: units" in said
     assert "Traceback" not in said
+
+
+@pytest.mark.parametrize("units", ["metric", "us", "imperial"])
+def test_every_question_of_the_setup_has_help_and_its_examples_are_understood(
+    tmp_path: Path, units: Units
+) -> None:
+    form = SetupForm(tmp_path / "garden.yaml", "Europe/Lisbon", units, NOW)
+    asked = form.asked()
+    filled = {field.name: field.first for field in asked}
+    met = set()
+    for field in asked:
+        want = WANTS["setup"][field.name.split("-")[0]]
+        met.add(want.label)
+        assert field.says == want.says and len(want.says) > 5, field.name
+        assert field.choices or field.examples, field.name
+        for example in field.examples:
+            typed = filled | {field.name: example}
+            typed |= (
+                dict.fromkeys(("roof_length", "roof_width"), example) if field.name.startswith("roof") else {}
+            )
+            if field.name == "count":
+                typed |= {f"base-{number}": "0" for number in range(1, 13)}
+            load_text(starter(form.answers(typed)))
+        if field.empty:
+            load_text(starter(form.answers(filled | {field.name: ""})))
+    assert met == {want.label for want in WANTS["setup"].values()}
