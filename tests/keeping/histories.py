@@ -24,7 +24,9 @@ volumes = st.floats(1.0, 600.0)
 
 @st.composite
 def records(draw: st.DrawFn, end: datetime) -> Record:
-    kind = draw(st.sampled_from(["dip", "dip", "rain", "rain", "use", "move", "pour", "set", "tap", "done"]))
+    kind = draw(
+        st.sampled_from(["dip", "dip", "rain", "rain", "use", "move", "pour", "set", "tap", "pump", "done"])
+    )
     tank = draw(st.sampled_from(TANKS))
     match kind:
         case "dip":
@@ -48,6 +50,18 @@ def records(draw: st.DrawFn, end: datetime) -> Record:
                         Change("middle-south", state),
                         Change(tank, "base", draw(st.floats(0.0, 0.4))),
                         Change("shed", draw(st.sampled_from(["plugged", "open"]))),
+                    ]
+                )
+            )
+        case "pump":
+            other = draw(st.sampled_from([name for name in TANKS if name != tank]))
+            rate = draw(st.sampled_from([None, 0.05]))
+            moved = draw(st.sampled_from([None, None, 40.0]))
+            return draw(
+                st.sampled_from(
+                    [
+                        TapOpened(source=tank, target=other, rate_l_per_s=rate),
+                        TapClosed(source=tank, target=other, volume_l=moved),
                     ]
                 )
             )
