@@ -14,7 +14,7 @@ import pytest
 
 import tankdash
 
-TOP = Path(__file__).resolve().parents[1]
+TOP = Path(__file__).resolve().parents[2]
 SOURCES = ("pyproject.toml", "README.md", "tankdash")
 DATA = {"tankdash/py.typed", "tankdash/site/demo.yaml", "tankdash/tui/tankdash.tcss"}
 
@@ -83,6 +83,7 @@ def test_the_source_archive_holds_what_a_build_needs(built: Path) -> None:
     with tarfile.open(archive) as held:
         names = {str(PurePosixPath(*PurePosixPath(name).parts[1:])) for name in held.getnames()}
     assert names >= {"pyproject.toml", "README.md", *DATA}
+    assert not [name for name in names if name.startswith("tests")], "a part of the tests is of use to nobody"
 
 
 def test_the_wheel_alone_runs_and_knows_its_version(wheel: Path, tmp_path: Path) -> None:
