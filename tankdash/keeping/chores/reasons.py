@@ -19,7 +19,7 @@ def open_reason(site: Site, past: ChoreHistory, turn: Turn, unflushed: str, now:
     elif turn.later_rains and past.chore.empties is None:
         parts.append(f"{_counted(turn.later_rains, 'later rain')} while it waits")
     if turn.missed:
-        parts.append(f"{_counted(turn.missed, 'turn')} missed since")
+        parts.append(f"{_counted(turn.missed, 'turn')} missed")
     return "; ".join(parts)
 
 
@@ -70,9 +70,7 @@ def _cause_words(site: Site, past: ChoreHistory, cause: Cause, now: datetime) ->
             every, last = interval_words(past.chore), _last_before(past, cause.at)
             if last is not None:
                 return f"{every}; last done {moment_words(last, zone, now)}"
-            return (
-                f"{every}; due {_on(cause.day, today) or moment_words(cause.at, zone, now)}, never done yet"
-            )
+            return f"{every}; never done, due {_on(cause.day, today) or moment_words(cause.at, zone, now)}"
         case "calendar":
             return f"{interval_words(past.chore)}; the turn of {_day(cause.day, today)}"
         case "on":
