@@ -14,11 +14,14 @@ from tankdash.cli.describing import (
     total_lines,
     warning_lines,
 )
-from tankdash.cli.text import plain
+from tankdash.cli.text import plain, wrapped
 
 if TYPE_CHECKING:
     from tankdash.journal.entries import Entry, Record
     from tankdash.keeping.state.levels import Levels
+
+NOTED = "Noted"
+"""How the telling of a new entry begins."""
 
 
 def entry_json(entry: Entry) -> dict[str, object]:
@@ -48,7 +51,7 @@ def note_down(call: Call, understand: Callable[[Call], Record], typed: str) -> i
     expected = call.desk.levels(call.at) if call.args.command == "dip" else None
     words_typed = f"{call.args.command} {typed}".strip()
     entry = call.desk.record(record, call.at, words_typed, call.args.note, call.now)
-    return tell(call, entry, before, "Noted", expected)
+    return tell(call, entry, before, NOTED, expected)
 
 
 def tell(call: Call, entry: Entry, before: Levels, did: str, expected: Levels | None = None) -> int:
@@ -64,9 +67,12 @@ def tell(call: Call, entry: Entry, before: Levels, did: str, expected: Levels | 
             }
         )
         return 0
+    from tankdash.keeping.entering.echo import echo_of
     from tankdash.keeping.state.words import moment_in_words
 
     call.say(f"{did} as entry {entry.number}, {moment_in_words(call.site, entry.at)}: {entry.words}")
+    if did == NOTED and (read := echo_of(entry.record, call.site)):
+        call.say_all(wrapped(f"Read as {'; '.join(read)}."))
     if entry.kind not in ("done", "note", "frost"):
         call.say_all(_changes(call, entry, before, after, expected))
         call.say_all(total_lines(call.site, after))
