@@ -143,8 +143,7 @@ def _head_lines(found: Outlook) -> list[str]:
 
     lines = ["Head by gravity, pipe losses left out"]
     for key, head in found.heads.items():
-        bed = found.site.beds.get(key.removeprefix("bed:")) if key.startswith("bed:") else None
-        text = head_words(head, found.site.units, None if bed is None else bed.height)
+        text = head_words(head, found.site.units)
         lines += wrapped(f"{key.removeprefix('bed:')}: {text}", "  ", "    ")
     for key, since in found.locked.items():
         when = f" since {moment_in_words(found.site, since)}" if since is not None else ""

@@ -57,7 +57,7 @@ def unknown_need_words(bed: str) -> str:
     )
 
 
-def head_words(head: Head, units: Units, height: float | None) -> str:
+def head_words(head: Head, units: Units) -> str:
     """Return the head at a place now and when full, and whether it is enough."""
     if head.by_pump:
         return "by pump"
@@ -67,9 +67,11 @@ def head_words(head: Head, units: Units, height: float | None) -> str:
 
     now = "unknown now" if head.now is None else f"{told(head.now)} now"
     words = f"{now}, {told(head.full)} when full"
-    if (height is not None and head.full < max(head.needed, 0.0)) or head.full <= 0.0:
+    if not head.is_ever_reached:
         return f"{words}: the water can never reach it without a pump"
     if head.is_reached is False:
+        if head.over_outlet is not None and head.over_outlet <= 0.0:
+            return f"{words}: not reached now, the water stands below the outlet"
         asked = f" (it asks for {format_head(head.needed, units)})" if head.needed > 0.0 else ""
         return f"{words}: not reached now{asked}"
     return words

@@ -79,7 +79,7 @@ def test_F33_half_a_cistern_for_a_garden_that_lies_higher():
 def test_a_bed_above_the_lip_is_never_reached_by_gravity():
     site = stand(bed="3 m", least="0 m")
     head = head_of(site, 1.5, 1.5)["bed:drip"]
-    assert "never reach" in head_words(head, "metric", 3.0)
+    assert "never reach" in head_words(head, "metric")
     assert supply(site, site.layout(DAY), {"barrel": 0.2}, DAY).beds["drip"].days == 0.0
 
 
@@ -87,15 +87,39 @@ def test_a_pump_lifts_whatever_the_height():
     site = stand(kind="pump", bed="3 m")
     head = head_of(site, 0.7, 1.5)["bed:drip"]
     assert head.is_reached
-    assert head_words(head, "metric", 3.0) == "by pump"
+    assert head_words(head, "metric") == "by pump"
     assert supply(site, site.layout(DAY), {"barrel": 0.1}, DAY).beds["drip"].usable == pytest.approx(0.1)
+
+
+def test_a_bed_below_an_outlet_that_the_water_does_not_reach_gets_nothing():
+    """R7: the water must stand above the outlet too, however low the bed lies."""
+    site = load_text(
+        """
+site: High tap
+timezone: UTC
+units: metric
+datum: the ground
+tanks: {butt: {base: 50 cm, shape: {kind: straight, holds: 200 L, at: 1 m}}}
+outlets: {tap: {tank: butt, at: 30 cm}}
+beds: {low: {need: 5 L/day, from: tap, height: 0 cm}}
+"""
+    )
+    below, above = (
+        heads(site, site.layout(DAY), {"butt": z}, {"butt": 1.5})["bed:low"] for z in (0.75, 0.85)
+    )
+    assert below.now == pytest.approx(0.75)
+    assert below.is_reached is False
+    assert "the water stands below the outlet" in head_words(below, "metric")
+    assert below.is_ever_reached
+    assert above.is_reached is True
+    assert supply(site, site.layout(DAY), {"butt": 0.05}, DAY).beds["low"].usable == 0.0
 
 
 def test_an_unknown_surface_gives_no_head():
     head = head_of(stand(), None, 1.5)["tap"]
     assert head.now is None
     assert head.is_reached is None
-    assert head_words(head, "metric", None).startswith("unknown now")
+    assert head_words(head, "metric").startswith("unknown now")
 
 
 @given(surface=st.floats(0, 3), rise=st.floats(0, 1))

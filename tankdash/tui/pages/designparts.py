@@ -141,7 +141,7 @@ def reach_state(head: Head) -> tuple[str, str]:
     """Return whether the water reaches a place, with its sign, and the role."""
     if head.by_pump:
         return "✓ by pump", "done"
-    if head.full <= 0.0 or head.full < head.needed:
+    if not head.is_ever_reached:
         return "▲ never by gravity", "warn"
     if head.is_reached is None:
         return "? not known", "dim"
