@@ -76,8 +76,7 @@ def timeline(
             grid.text(0, 0, "no days to show" if not track.days else "too small for the timeline", "dim")
         return grid.rows()
     has_scales = width >= _LEAST_WITH_SCALES
-    left, right = (_LEFT, _RIGHT) if has_scales else (0, 0)
-    columns = columns_for(track.days, left, width - left - right)
+    columns = _columns(track, width)
     lanes = LANES if height >= _LEAST_WITH_LANES else (("chores", tuple(MARKS)),)
     plot = height - 1 - len(lanes)
     rain_rows = max(1, round(0.38 * plot))
@@ -266,6 +265,34 @@ def _light(grid: Grid, columns: Columns, cursor: date, height: int, ascii: bool)
     for y in range(height):
         if grid.is_free(stretch.x, y):
             grid.put(stretch.x, y, ":" if ascii else "┊", "cursor")
+
+
+def _columns(track: Track, width: int) -> Columns:
+    """Return the columns of a timeline of this width."""
+    return columns_for(track.days, _LEFT if width >= _LEAST_WITH_SCALES else 0, plot_width(width))
+
+
+def day_at(track: Track, x: int, width: int) -> date | None:
+    """Return the day, or the last of the days, that a column of a timeline of this width stands for.
+
+    Parameters
+    ----------
+    track : Track
+        The days shown.
+    x : int
+        Column of the picture, [cells].
+    width : int
+        As given to `timeline`, [cells].
+
+    Returns
+    -------
+    date or None
+        None beside the plot.
+    """
+    if not track.days or plot_width(width) < 1:
+        return None
+    found = (one for one in _columns(track, width).stretches if one.x <= x < one.x + one.width)
+    return next((one.last for one in found), None)
 
 
 def plot_width(width: int) -> int:

@@ -14,7 +14,7 @@ from tankdash.drawing.canvas import ROLES, Row, as_text
 from tankdash.drawing.cells import text_width
 from tankdash.drawing.columns import columns_for
 from tankdash.drawing.daywords import legend, value_at
-from tankdash.drawing.timeline import plot_width, timeline
+from tankdash.drawing.timeline import day_at, plot_width, timeline
 
 Golden = Callable[[str, list[Row]], None]
 END = date(2026, 6, 14)
@@ -258,3 +258,13 @@ def test_every_day_has_its_column_and_the_last_ends_at_the_right(count: int, wid
         assert other.x == one.x + one.width
     assert columns.stretches[0].x >= 0
     assert columns.stretches[-1].x + columns.stretches[-1].width == width
+
+
+@given(count=st.integers(1, 400), width=st.integers(12, 160))
+@settings(max_examples=60)
+def test_each_column_of_the_plot_stands_for_days_in_order(count: int, width: int) -> None:
+    track = season(count)
+    days = [day for day in (day_at(track, x, width) for x in range(width)) if day is not None]
+    assert days == sorted(days)
+    assert days[-1] == track.days[-1].day
+    assert day_at(track, width + 3, width) is None

@@ -318,3 +318,22 @@ async def test_home_gives_the_range_beside_the_likely_figure(garden: Garden) -> 
         assert totals is not None
         assert f"{totals.usable_low_l:.0f}–{totals.usable_high_l:.0f} L possible" in words.text
         assert any(span.role == "band" for row in words.rows for span in row), "the bar shows it too"
+
+
+async def test_a_click_points_at_a_day_and_zooming_keeps_it_in_sight(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=(120, 36)) as pilot:
+        await settle(pilot)
+        await keys(pilot, "minus", "minus", "minus")
+        timeline = app.screen.query_one(TimelineView)
+        await pilot.click(TimelineView, offset=(20, 3))
+        await settle(pilot)
+        pointed = timeline.cursor
+        assert pointed is not None
+        assert str(pointed.year) in app.screen.query_one(TimelineWords).text
+        await keys(pilot, "plus", "plus", "plus")
+        assert timeline.cursor == pointed
+        assert timeline.track is not None
+        assert timeline.track.days[0].day <= pointed <= timeline.track.days[-1].day
+        await pilot.click(TimelineView, offset=(2, 3))
+        assert timeline.cursor is None

@@ -14,7 +14,7 @@ from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.daywords import DayTold, legend, value_at
-from tankdash.drawing.timeline import plot_width, timeline
+from tankdash.drawing.timeline import day_at, plot_width, timeline
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, beside, paragraph, row_width
@@ -70,7 +70,8 @@ class TimelineView(Picture):
         """By how many days it is moved to the past."""
         self.cursor: date | None = None
         """The day pointed at."""
-        self._track: Track | None = None
+        self.track: Track | None = None
+        """The days shown; None until they are worked out."""
         self._asked_for: tuple[object, ...] = ()
 
     @property
@@ -109,7 +110,7 @@ class TimelineView(Picture):
     def _track_read(self, event: TrackRead) -> None:
         event.stop()
         if event.asked_for == self._asked_for:
-            self._track = event.track
+            self.track = event.track
             self.redraw()
             self._point(self.cursor)
 
@@ -117,10 +118,10 @@ class TimelineView(Picture):
         """Return the picture of the days at hand."""
         if self.shown is None or height <= 0:
             return []
-        if self._track is None:
+        if self.track is None:
             return [[Span("reading the journal ...", "dim")]]
         return timeline(
-            self._track,
+            self.track,
             width,
             height,
             ascii=self.ascii_only,
@@ -141,14 +142,19 @@ class TimelineView(Picture):
     def zoom_days(self, step: int) -> bool:
         """Show more days for `step` 1, fewer for -1."""
         self.zoom = max(0, min(len(DAYS_A_COLUMN) - 1, self.zoom + step))
+        if self.cursor is not None and self.shown is not None:
+            # The day pointed at stays in sight.
+            behind = (self.shown.now.date() - self.cursor).days + AHEAD
+            if not self.back <= behind < self.back + self.days:
+                self.back = max(0, behind - self.days // 2)
         self.ask()
         return True
 
     def point(self, step: int) -> bool:
         """Move the cursor by as many days as a column stands for, beginning at today."""
-        if self.shown is None or self._track is None:
+        if self.shown is None or self.track is None:
             return False
-        first, last = self._track.days[0].day, self._track.days[-1].day
+        first, last = self.track.days[0].day, self.track.days[-1].day
         stride = max(1, round(DAYS_A_COLUMN[self.zoom]))
         start = self.cursor
         if start is None:
@@ -173,10 +179,18 @@ class TimelineView(Picture):
     def _point(self, day: date | None) -> None:
         """Tell what is known of a day."""
         words = None
-        if day is not None and self._track is not None and self.shown is not None:
+        if day is not None and self.track is not None and self.shown is not None:
             labels = {key: chore.label for key, chore in self.shown.site.chores.items()}
-            words = value_at(self._track, day, self.shown.site.units, labels)
+            words = value_at(self.track, day, self.shown.site.units, labels)
         self.post_message(self.DayPointed(words))
+
+    def on_click(self, event: events.Click) -> None:
+        """Point at the day under the pointer; beside the days, at none."""
+        if self.track is not None:
+            self.cursor = day_at(self.track, event.x, self.size.width)
+            self.redraw()
+            self._point(self.cursor)
+            event.stop()
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
         """Go to earlier days."""
