@@ -11,6 +11,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from tankdash.water.daily import ROUNDING
+
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
@@ -160,7 +162,7 @@ def _run_blocks(
     gave, room = np.empty((2, *held.shape))
     enough = np.empty(held.shape, dtype=bool)
     given, served = np.zeros((2, *held.shape))
-    for arrives, want in zip(water_in, wanted, strict=True):
+    for arrives, want, met_from in zip(water_in, wanted, wanted * (1.0 - ROUNDING), strict=True):
         if rule == "YAS":
             np.minimum(want, held, out=gave)
             np.subtract(sizes, gave, out=room)
@@ -173,7 +175,7 @@ def _run_blocks(
             held -= gave
             np.minimum(held, sizes, out=held)
         given += gave
-        np.greater_equal(gave, want, out=enough)
+        np.greater_equal(gave, met_from, out=enough)
         served += enough
     return held, given, served
 

@@ -13,6 +13,10 @@ Rule = Literal["YAS", "YBS"]
 """Whether the day's use is drawn after the day's rain has spilled (YAS) or before (YBS)."""
 
 
+ROUNDING = 1e-9
+"""A day that lacks no more than this share of what it wants is served in full."""
+
+
 @dataclass(frozen=True)
 class DailyBalance:
     """What a store gave and lost, day by day; start + inflow = yields + spilled + what it holds."""
@@ -36,7 +40,7 @@ class DailyBalance:
     def days_met(self) -> int:
         """Days with a demand that were served in full."""
         return sum(
-            wanted > 0.0 and given >= wanted * (1.0 - 1e-12)
+            wanted > 0.0 and given >= wanted * (1.0 - ROUNDING)
             for wanted, given in zip(self.demand, self.yields, strict=True)
         )
 

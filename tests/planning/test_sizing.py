@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from tankdash.planning.choices import inflow_of
 from tankdash.planning.sizing import BLOCK_DAYS, Cancelled, SizeResult, knee_in_words, run_sizes
+from tankdash.water.daily import balance
 from tankdash.water.model import Roof
 
 
@@ -78,6 +79,16 @@ def seattle_rain_mm() -> list[float]:
     rows = (resources.files("vega_datasets") / "_data" / "seattle-weather.csv").read_text().splitlines()
     place = rows[0].split(",").index("precipitation")
     return [float(row.split(",")[place]) for row in rows[1:]]
+
+
+@pytest.mark.parametrize("rule", ["YAS", "YBS"])
+def test_a_day_short_only_by_rounding_is_served(rule):
+    """Three times 0.1 of 0.3: the last tenth is a hair smaller in floating point than the tenth asked for."""
+    assert 0.3 - 0.1 - 0.1 < 0.1
+    [result] = run_sizes([0.3, 0.0, 0.0, 0.0], [0.0, 0.1, 0.1, 0.1], [1.0], rule=rule)
+    assert (result.day_reliability, result.dry_days_per_year) == (1.0, 0.0)
+    stepped = balance(1.0, 0.3, [0.0] * 3, [0.1] * 3, rule)
+    assert stepped.days_met == 3
 
 
 def test_the_seattle_table_is_the_one_counted():
