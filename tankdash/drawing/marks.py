@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from tankdash.drawing.arrange import Place
 from tankdash.drawing.canvas import GROUNDS
 from tankdash.drawing.cells import in_ascii, text_width
-from tankdash.drawing.scene import Scene, SceneOutlet, ScenePool
+from tankdash.drawing.scene import Scene, SceneOutlet, ScenePool, SceneTank
 from tankdash.drawing.tankview import Pen, base_eighths, wall_columns
 from tankdash.units import format_length
 
@@ -125,15 +125,25 @@ def write_heights(pen: Pen, scene: Scene, places: Sequence[Place]) -> None:
         ghost = place.tank.ghost
         if ghost is not None and _write(pen, place, pen.ladder.line(ghost), "before", "ghost"):
             break
-    _write_out_of_reach(pen, places)
+    _write_out_of_reach(pen, scene, places)
 
 
-def _write_out_of_reach(pen: Pen, places: Sequence[Place]) -> None:
-    """Write over the dots what they mean, in the first tank with room."""
+def _write_out_of_reach(pen: Pen, scene: Scene, places: Sequence[Place]) -> None:
+    """Write over the dots below what the water lies, each once, in the first tank with room."""
+    written: set[str] = set()
     for line in range(pen.ladder.lines - 1, -1, -1):
         for place in places:
-            if _write(pen, place, line, "below outlet", "below-outlet"):
-                return
+            text = _below_what(place.tank, scene)
+            if text not in written and _write(pen, place, line, text, "below-outlet"):
+                written.add(text)
+
+
+def _below_what(tank: SceneTank, scene: Scene) -> str:
+    """Return what keeps water in a tank: an outlet that is higher, or a link that is."""
+    is_outlet = any(
+        tank.usable_from is not None and abs(outlet.at - tank.usable_from) < 1e-6 for outlet in scene.outlets
+    )
+    return "below outlet" if is_outlet else "below link"
 
 
 def _write(pen: Pen, place: Place, line: int, text: str, ink: str) -> bool:

@@ -176,6 +176,12 @@ def test_each_surface_is_written_at_its_line(garden: Garden, size: tuple[int, in
     assert "55 cm" in terraces
 
 
+def test_what_keeps_water_back_is_named(garden: Garden) -> None:
+    held = as_text(side_view(garden("one cut off", 0.5), 100, 12))
+    assert "below link" in held, "the far butt stands higher than the tap, and no link leads out so low"
+    assert "below outlet" in as_text(side_view(garden("three totes"), 120, 20))
+
+
 def test_the_name_of_an_outlet_is_never_cut_within_a_word(garden: Garden) -> None:
     labels = {"north": "North", "middle": "Middle", "south": "South", "tap": "Watering can tap"}
     scene = garden("three totes", labels=labels)
