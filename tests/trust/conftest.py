@@ -38,9 +38,9 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     read = tankdash.site.load
     known: dict[tuple[str, bytes], Site] = {}
 
-    def load(path: Path) -> Site:
+    def load(path: Path, *, afresh: bool = False) -> Site:
         if not path.is_file():
-            return read(path)
+            return read(path, afresh=afresh)
         key = (str(path), path.read_bytes())
         if key not in known:
             known[key] = read(path)
