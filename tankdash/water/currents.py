@@ -256,9 +256,16 @@ class Currents:
                     add(there.tank, here.tank, own)
                 continue
             middle, flows, felt = self.meeting(way, surfaces)
+            # Where the middle rises with a tank, the next sill is met within the accuracy of that tank.
+            nearly = middle
+            for leg in way.legs:
+                tank, spare = leg.tank, within[leg.tank] / areas[leg.tank]
+                if come[tank] > 0.0 and surfaces[tank] >= leg.sill and abs(surfaces[tank] - middle) <= spare:
+                    nearly = max(nearly, middle + spare)
             place = self._middle_of[way.link]
             for leg, flow, slope in zip(way.legs, flows, felt, strict=True):
-                own, common = slope * rise(leg, flow), slope if middle >= leg.sill else 0.0
+                own = slope * rise(leg, flow)
+                common = slope if leg.sill <= (middle if flow else nearly) else 0.0
                 add(leg.tank, leg.tank, -own)
                 add(leg.tank, place, common)
                 add(place, leg.tank, own)

@@ -29,9 +29,7 @@ class Lips:
         self.leads_to = [number.get(tank.overflow_to or "") for tank in tanks]
         """Number of the tank its overflow feeds; None when it runs away."""
 
-    def running(
-        self, volumes: Sequence[float], net: Sequence[float], within: Sequence[float] | None = None
-    ) -> dict[int, int]:
+    def running(self, volumes: Sequence[float], net: Sequence[float]) -> dict[int, int]:
         """Return the tanks at their lip that get more than the links take, each with the tank that water comes to.
 
         Parameters
@@ -40,8 +38,6 @@ class Lips:
             What each tank holds, [m3].
         net : sequence of float
             What comes to each tank before anything runs over, [m3/s].
-        within : sequence of float, optional
-            Volume that a tank may lack to count as at its lip, [m3].
 
         Returns
         -------
@@ -51,7 +47,7 @@ class Lips:
         at_lip = [
             tank
             for tank, (volume, lip) in enumerate(zip(volumes, self.volumes, strict=True))
-            if volume >= lip * (1.0 - 1e-12) - (0.0 if within is None else within[tank])
+            if volume >= lip * (1.0 - 1e-12)
         ]
         over: set[int] = set()
         lands: dict[int, int] = {}

@@ -126,7 +126,7 @@ class March:
         """Take one step, ending at `until` at the latest, and return it."""
         currents = self._currents
         before, arriving = self.volumes, self._arriving
-        lands = currents.over.running(before, arriving, self._weights)
+        lands = self._running_over()
         rates_before = landed(arriving, lands)
         slopes = currents.slopes(before, lands, rates_before, self._weights)
         remaining = until - self.time
@@ -158,6 +158,18 @@ class March:
         self.volumes = now
         self._arriving = arriving_after if now == after else self._net(now)
         return taken
+
+    def _running_over(self) -> dict[int, int]:
+        """Return the tanks that run over from now on, with where their water comes to.
+
+        One that lacks no more than a step may be wrong by is looked at as it will be: at its lip.
+        """
+        at_lip = [
+            lip if volume < lip <= volume + spare else volume
+            for volume, lip, spare in zip(self.volumes, self._currents.lips, self._weights, strict=True)
+        ]
+        net = self._arriving if at_lip == self.volumes else self._net(at_lip)
+        return self._currents.over.running(at_lip, net)
 
     def _attempt(
         self,
@@ -200,15 +212,13 @@ class March:
 
     def _share_to_a_lip(self, trial: Stride, lands: Mapping[int, int]) -> float:
         """Return the share of a step at which a tank that does not run over yet has come to its lip."""
-        lips = self._currents.lips
+        full = [lip + spare for lip, spare in zip(self._currents.lips, self._weights, strict=True)]
         rising = [
-            tank
-            for tank, volume in enumerate(trial.after)
-            if tank not in lands and volume > lips[tank] + self._weights[tank]
+            tank for tank, volume in enumerate(trial.after) if tank not in lands and volume > full[tank]
         ]
         if not rising:
             return 1.0
-        return trial.last_share_before(lambda now: any(now[tank] > lips[tank] for tank in rising))
+        return trial.last_share_before(lambda now: any(now[tank] > full[tank] for tank in rising))
 
     def _share_to_an_end(
         self, arriving: Sequence[float], later: Sequence[float], trial: Stride, lands: Mapping[int, int]
