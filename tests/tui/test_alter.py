@@ -309,7 +309,7 @@ def test_every_question_has_help_and_its_examples_fit(tmp_path: Path, units: str
         for field in form.asked():
             want = WANTS["garden"].get(field.name) or WANTS["garden"]["measure"]
             met.add(want.label)
-            assert field.says == want.says and len(want.says) > 20, field.name
+            assert field.says == want.says and len(want.says) > 15, field.name
             assert field.choices or field.examples, field.name
             for example in () if field.name.startswith("shape.") else field.examples:
                 had = form.garden.value(form.item, field.name)

@@ -9,7 +9,7 @@ from tankdash.journal.entries import Dips, Done, Rain
 from tankdash.tui.forms.dip import DipForm
 from tankdash.tui.pages.home import HomePage, HomeWords
 from tankdash.tui.widgets.chorelist import ChoreList
-from tankdash.tui.widgets.field import FieldText, TypedField
+from tankdash.tui.widgets.field import ChoiceField, FieldText, TypedField
 from tankdash.tui.widgets.keybar import KeyBar
 from tankdash.tui.widgets.notice import NoticeLine
 from tankdash.tui.widgets.picture import Picture
@@ -223,3 +223,47 @@ async def test_below_60_by_18_there_is_a_list_and_no_picture(garden: Garden) -> 
         assert app.screen.query_one("#home-side").region.height == 0
         assert "usable" in app.screen.query_one(HomeWords).text
         assert "Empty the first-flush pipe" in app.screen.query_one(ChoreList).text
+
+
+async def test_the_rain_form_says_what_the_roofs_bring_and_which_chores_it_brings_on(garden: Garden) -> None:
+    """24 m2 at 0.9 is 21.6 L a millimetre; nobody emptied the pipe, so all 14 mm come: 302 L."""
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await keys(pilot, "r", *"14")
+        said = " ".join(app.screen.query_one(".form-words", Picture).text.split())
+        assert "The roofs bring 302 L." in said
+        assert "302 L more than before" in said
+        await keys(pilot, "escape", "f", "minus", "1")
+        said = " ".join(app.screen.query_one(".form-words", Picture).text.split())
+        assert "Then to be done: Wrap the fittings." in said
+        await keys(pilot, "backspace", "backspace", "9")
+        assert "No chore" in app.screen.query_one(".form-words", Picture).text
+
+
+async def test_the_rain_form_tells_a_range_as_one(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await keys(pilot, "r", *"5", "minus", *"10")
+        said = " ".join(app.screen.query_one(".form-words", Picture).text.split())
+        assert "anything from 108 L to 216 L" in said
+        assert "It may be anything between" in said
+        await keys(pilot, "home", "greater_than_sign", "end", "backspace", "backspace", "backspace")
+        assert "or more." in app.screen.query_one(".form-words", Picture).text
+
+
+async def test_the_set_form_begins_with_what_would_be_a_change_and_offers_only_what_can_be(
+    garden: Garden,
+) -> None:
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await keys(pilot, "s")
+        state = app.screen.query(ChoiceField)[1]
+        assert state.value == "closed"
+        assert "primed" not in [choice.value for choice in state.field.choices]
+        await keys(pilot, "right", "right")
+        assert state.value == "plugged"
+        await keys(pilot, "left", "left", "enter", "s")
+        assert app.screen.query(ChoiceField)[1].value == "open"

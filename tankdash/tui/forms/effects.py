@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from tankdash.journal.entries import Change, Dips, Entry, Move, Pour, Use
+from tankdash.drawing.cells import printable
+from tankdash.journal.entries import Change, Dips, Entry, Frost, Move, Pour, Rain, Use
+from tankdash.keeping.chores.due import chores_at
 from tankdash.keeping.desk import Desk
 from tankdash.keeping.state.levels import levels_of
 from tankdash.keeping.state.replay import replay
@@ -26,13 +28,16 @@ def imagined(desk: Desk, shown: Shown, understood: Understood) -> Shown:
     understood : Understood
         What is typed.
     """
-    record = understood.record
+    record, chores = understood.record, shown.chores
     if understood.at == shown.now and isinstance(record, Dips | Change | Move | Pour | Use):
         levels = desk.preview(record, shown.now)
     else:
         entry = Entry(BEYOND, "typed", "typed", understood.at, shown.now, record, understood.words)
-        levels = levels_of(desk.site, replay(desk.site, [*desk.entries(), entry], shown.now), is_what_if=True)
-    return replace(shown, levels=levels, layout=levels.standing.layout)
+        entries = [*desk.entries(), entry]
+        levels = levels_of(desk.site, replay(desk.site, entries, shown.now), is_what_if=True)
+        if isinstance(record, Rain | Frost):
+            chores = tuple(chores_at(desk.site, entries, shown.now, desk.usable_share(shown.now)))
+    return replace(shown, levels=levels, layout=levels.standing.layout, chores=chores)
 
 
 def change_sentences(before: Shown, after: Shown) -> tuple[str, ...]:
@@ -49,6 +54,9 @@ def change_sentences(before: Shown, after: Shown) -> tuple[str, ...]:
     if now.usable_l is not None:
         change = change_words(then.usable_l, now.usable_l, units)
         said.append(f"{volume(now.usable_l, units)} usable" + (f": {change}." if change else "."))
+        if now.usable_high_l - now.usable_low_l >= 1.0:
+            low, high = volume(now.usable_low_l, units), volume(now.usable_high_l, units)
+            said.append(f"It may be anything between {low} and {high}.")
     elif after.levels.basis != "none":
         low, high = volume(now.usable_low_l, units), volume(now.usable_high_l, units)
         said.append(f"Between {low} and {high} usable.")
@@ -58,3 +66,43 @@ def change_sentences(before: Shown, after: Shown) -> tuple[str, ...]:
     known = {warning.text for warning in before.levels.warnings}
     said += [f"! {warning.text}" for warning in after.levels.warnings if warning.text not in known]
     return tuple(said)
+
+
+def catch_sentences(before: Shown, after: Shown) -> tuple[str, ...]:
+    """Return what a rain brings into the tanks beyond what the last dip has in it already.
+
+    Parameters
+    ----------
+    before, after : Shown
+        Without and with the reading.
+    """
+    units, then, now = after.site.units, before.levels.moved, after.levels.moved
+    if not after.layout.roofs:
+        return ()
+    caught, low = now.caught_l - then.caught_l, now.caught_low_l - then.caught_low_l
+    high = None if now.caught_high_l is None else now.caught_high_l - (then.caught_high_l or 0.0)
+    if high is None:
+        return (f"The roofs bring {volume(low, units)} or more.",)
+    if high < 0.5:
+        return ("Nothing comes into the tanks that the last dip has not in it already.",)
+    said = f"The roofs bring {volume(caught, units)}"
+    return (
+        f"{said}."
+        if high - low < 1.0
+        else f"{said}, anything from {volume(low, units)} to {volume(high, units)}.",
+    )
+
+
+def chore_sentences(before: Shown, after: Shown) -> tuple[str, ...]:
+    """Return which chores an entry brings on.
+
+    Parameters
+    ----------
+    before, after : Shown
+        Without and with the entry.
+    """
+    open_before = {chore.id for chore in before.chores if chore.is_open}
+    brought_on = [
+        printable(chore.label) for chore in after.chores if chore.is_open and chore.id not in open_before
+    ]
+    return (f"Then to be done: {'; '.join(brought_on)}.",) if brought_on else ()

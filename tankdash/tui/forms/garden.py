@@ -52,19 +52,23 @@ STATE_MEANINGS: dict[str, str] = {
 
 def settable(shown: Shown) -> dict[str, tuple[str, tuple[str, ...]]]:
     """Return what can be set: label and states by id; the whole site last."""
-    site = shown.site
+    site, layout = shown.site, shown.layout
     groups = (
-        (site.links, shown.layout.links, LINK_STATES),
+        (site.links, layout.links, LINK_STATES),
         (site.roofs, site.roofs, ROOF_STATES),
         (site.tanks, shown.layout.tanks, ("base", *TANK_STATES)),
         (site.outlets, shown.layout.outlets, OUTLET_STATES),
     )
-    found = {
+    found: dict[str, tuple[str, tuple[str, ...]]] = {
         key: (placed.label or key, states)
         for group, standing, states in groups
         for key, placed in group.items()
         if key in standing
     }
+    for key, link in layout.links.items():
+        if link.crest is None:  # nothing to prime
+            label, states = found[key]
+            found[key] = (label, tuple(state for state in states if state not in ("primed", "unprimed")))
     return {**found, "site": ("the whole garden", SITE_STATES)}
 
 
@@ -94,10 +98,10 @@ class SetForm(Form):
         self._settable = settable(shown)
         items = tuple(Choice(key, printable(label)) for key, (label, _) in self._settable.items())
         drafted = self.draft.get("item", "")
-        states = self._states(drafted if drafted in self._settable else items[0].value)
+        item = drafted if drafted in self._settable else items[0].value
         return (
             self.ask("item", choices=items),
-            self.ask("state", choices=states),
+            self.ask("state", value=self._likely(item), choices=self._states(item)),
             self.ask("base", unit=length_unit(shown)),
             *self.when_and_note(),
         )
@@ -105,12 +109,25 @@ class SetForm(Form):
     def _states(self, item: str) -> tuple[Choice, ...]:
         return tuple(Choice(state, state, STATE_MEANINGS[state]) for state in self._settable[item][1])
 
+    def _likely(self, item: str) -> str:
+        """Return the state that would be a change, to begin with."""
+        states, layout = self._settable[item][1], self.shown.layout
+        arrangement = self.shown.levels.standing.arrangement
+        if item in layout.links:
+            return "closed" if layout.links[item].is_open else "open"
+        if item in self.shown.site.roofs:
+            return "plugged" if item in layout.roofs else "open"
+        if item in arrangement.locked:
+            return "unlocked"
+        return "in-use" if item == "site" and arrangement.is_winter else states[0]
+
     @on(FieldChanged)
     def _other_item(self, event: FieldChanged) -> None:
         """Offer the states of the item chosen."""
         state = self.field_named("state")
         if event.name == "item" and isinstance(state, ChoiceField):
             state.offer(self._states(event.value))
+            state.take(self._likely(event.value), quietly=True)
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the change."""
@@ -142,6 +159,10 @@ class NoteForm(Form):
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return words, what was seen, and time."""
         return (self.ask("note"), self.ask("about"), self.ask("at", value="now"))
+
+    def effect_words(self, before: Shown, after: Shown) -> tuple[str, ...]:
+        """Return what follows from it: a note moves no water."""
+        return ("It is kept in the log; nothing changes in the tanks.",)
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the note."""

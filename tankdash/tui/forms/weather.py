@@ -12,6 +12,7 @@ from tankdash.keeping.entering.records import EntryError, enter_frost, enter_rai
 from tankdash.keeping.when import TimeError, local_day, parse_day
 from tankdash.tui.forms.answers import rain_unit, temperature_unit
 from tankdash.tui.forms.base import Form, Values
+from tankdash.tui.forms.effects import catch_sentences, change_sentences, chore_sentences
 from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
 from tankdash.tui.wants import TITLES
@@ -33,6 +34,12 @@ class RainForm(Form):
         """Return depth, what became of the gauge, days covered, time and note."""
         depth = self.ask("depth", unit=rain_unit(shown))
         return (depth, self.ask("left_in"), self.ask("days"), *self.when_and_note())
+
+    def effect_words(self, before: Shown, after: Shown) -> tuple[str, ...]:
+        """Return what the roofs bring, what is usable then, and which chores it brings on."""
+        usable, *more = change_sentences(before, after) or ("",)
+        said = (*catch_sentences(before, after), usable, *chore_sentences(before, after), *more)
+        return tuple(sentence for sentence in said if sentence)
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the reading."""
@@ -72,6 +79,10 @@ class FrostForm(Form):
         """Return low, night and note."""
         low = self.ask("low", unit=temperature_unit(shown))
         return (low, self.ask("night", value="today"), self.ask("note"))
+
+    def effect_words(self, before: Shown, after: Shown) -> tuple[str, ...]:
+        """Return which chores it brings on."""
+        return chore_sentences(before, after) or ("No chore is brought on that is not open already.",)
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the low."""

@@ -211,7 +211,11 @@ GARDEN_WANTS: dict[str, dict[str, Want]] = {
             ("37 in",),
         ),
         "join.0": Want("Joins", "left and right choose", "One of the tanks it joins."),
-        "join.1": Want("and", "left and right choose", "The other tank. The ports, where they differ, are given in this order."),
+        "join.1": Want(
+            "and",
+            "left and right choose",
+            "The other tank. Ports that differ are given in this order.",
+        ),
         "ports": Want(
             "Ports",
             "above each floor; two differ: 8 cm; 9 cm",
