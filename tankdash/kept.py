@@ -66,6 +66,11 @@ def digest_of_file(path: Path, most: int | None = None) -> bytes | None:
     return summed.digest()
 
 
+def digest_of_content(content: bytes) -> bytes:
+    """Return what `digest_of_file` gives for a file that holds these bytes."""
+    return blake2b(content, digest_size=_DIGEST).digest()
+
+
 def take(name: str, key: bytes) -> Any:
     """Return what was kept under `name` if it was kept for `key`, else None.
 

@@ -23,7 +23,7 @@ from tankdash.journal.drafts import Draft, HistoryValue, Restored, RestoredDay
 from tankdash.journal.entries import Entry, Imported, Record, Void
 from tankdash.journal.place import default_journal_path
 from tankdash.journal.trouble import JournalError, speaking_of
-from tankdash.kept import digest_of_file
+from tankdash.kept import digest_of_content
 
 __all__ = ["Draft", "HistoryValue", "Journal", "JournalError", "default_journal_path"]
 
@@ -258,8 +258,9 @@ class Journal:
             before = sql.state_seen(connection)
             if not sql.bring_in_waiting(connection):
                 return None
-            found = digest_of_file(self.path)
-            return found if sql.state_seen(connection) == before else None
+            # By SQLite itself: opening and closing the file beside it would give up the locks of this program.
+            content = connection.serialize()
+            return digest_of_content(content) if sql.state_seen(connection) == before else None
 
     def history(self, station: str | None = None) -> list[HistoryValue]:
         """Return the past days brought in for planning, by station, day and element."""

@@ -93,7 +93,8 @@ class Keeper:
 
     def glance(self) -> Glance:
         """Return the tanks now, before all else is worked out: as they were kept, if no file has changed since."""
-        known = kept_glance(self.site_path, self.journal_path, self.clock())
+        # Only while the journal is not open here: opening and closing its file beside SQLite gives up SQLite's locks.
+        known = None if self._desk else kept_glance(self.site_path, self.journal_path, self.clock())
         if known is not None:
             self._was_kept = True
             return known

@@ -119,3 +119,21 @@ def test_opening_a_journal_a_second_time_gives_up_no_lock_of_the_first(tmp_path:
     with Journal.open(path) as journal:
         assert len(journal.entries()) == 2
     assert soundness(path) == "ok"
+
+
+def test_looking_at_every_byte_of_an_open_journal_loses_no_entry_of_another_program(tmp_path: Path) -> None:
+    """A screen that keeps its picture for the next start looks at the file while other programs come and go."""
+    path = tmp_path / "garden.journal.db"
+    with Journal.open(path) as screen:
+        acknowledged = []
+        for number in range(3):
+            acknowledged.append(screen.add(Use(1.0), NOON, f"screen {number}").uid)
+            assert screen.fingerprint() is not None
+            other = start(path, f"command {number}", 1)
+            release([other])
+            out, err = other.communicate(timeout=60)
+            assert err == ""
+            acknowledged.append(out.strip())
+    with Journal.open(path) as journal:
+        assert [entry.uid for entry in journal.entries()] == acknowledged
+    assert soundness(path) == "ok"
