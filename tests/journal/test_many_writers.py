@@ -135,5 +135,5 @@ def test_looking_at_every_byte_of_an_open_journal_loses_no_entry_of_another_prog
             assert err == ""
             acknowledged.append(out.strip())
     with Journal.open(path) as journal:
-        assert [entry.uid for entry in journal.entries()] == acknowledged
+        assert {entry.uid for entry in journal.entries()} == set(acknowledged)
     assert soundness(path) == "ok"
