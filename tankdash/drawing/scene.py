@@ -86,6 +86,8 @@ class SceneLink:
     """Highest point, where it rises above its ports."""
     primed: bool | None = None
     is_open: bool = True
+    label: str = ""
+    """What people call it; empty where it has no name but its id."""
 
 
 @dataclass(frozen=True)

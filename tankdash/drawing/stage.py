@@ -82,7 +82,7 @@ def scene_from(
     units : Units
         In which the picture is written.
     labels : mapping of str to str, optional
-        What people call tanks and outlets, by id.
+        What people call tanks, outlets and links, by id.
     ghost : mapping of str to float, optional
         Surface of each tank at the last dip, above the datum, [m].
     accuracy : float
@@ -111,7 +111,7 @@ def scene_from(
     return Scene(
         tanks=tanks,
         units=units,
-        links=tuple(_link(link, layout) for link in layout.links.values()),
+        links=tuple(_link(link, layout, labels.get(key, "")) for key, link in layout.links.items()),
         outlets=tuple(
             SceneOutlet(
                 key,
@@ -185,12 +185,12 @@ def _cubic(litres: Any) -> float | None:
     return None if litres is None else float(litres) / 1000.0
 
 
-def _link(link: Link, layout: Layout) -> SceneLink:
+def _link(link: Link, layout: Layout, label: str) -> SceneLink:
     ends = tuple(
         (name, layout.tanks[name].base + port) for name, port in zip(link.joins, link.ports, strict=True)
     )
     crest = link.crest if link.crest is not None and link.crest > max(height for _, height in ends) else None
-    return SceneLink(link.id, ends, crest, link.primed, link.is_open)
+    return SceneLink(link.id, ends, crest, link.primed, link.is_open, "" if label == link.id else label)
 
 
 def _pools(pools: Sequence[Mapping[str, Any]]) -> tuple[ScenePool, ...]:

@@ -212,16 +212,18 @@ def _links(scene: Scene) -> list[Row]:
     """Say which links do not pass, or may not."""
     sentences: list[Row] = []
     for link in scene.links:
+        named = f"{link.label[:1].upper()}{link.label[1:]}"
+        start = [Span(named, "label")] if named else [Span("Link ", "dim"), Span(link.id, "label")]
         if not link.is_open:
-            sentences.append([Span("Link ", "dim"), Span(link.id, "label"), Span(" is closed.", "warn")])
+            sentences.append([*start, Span(" is closed.", "warn")])
         elif link.crest is not None and link.primed is None:
             sentences.append(
                 [
-                    Span("Link ", "dim"),
-                    Span(link.id, "label"),
+                    *start,
                     Span(" rises over a crest at ", "dim"),
                     Span(format_length(link.crest, scene.units), "figure"),
-                    Span(" and may be full of air;", "warn"),
+                    Span(" and ", "dim"),
+                    Span("may be full of air;", "warn"),
                     Span(" dip both ends.", "dim"),
                 ]
             )

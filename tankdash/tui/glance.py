@@ -112,7 +112,8 @@ def scene_for(site: Site, layout: Layout, levels: Levels, ghost: Mapping[str, fl
     from tankdash.drawing.stage import scene_from
 
     labels = {key: tank.label for key, tank in site.tanks.items()}
-    labels |= {key: outlet.label for key, outlet in site.outlets.items() if key not in labels}
+    for others in (site.outlets, site.links):
+        labels |= {key: placed.label for key, placed in others.items() if key not in labels}
     return scene_from(
         layout, levels.as_json(), units=site.units, labels=labels, ghost=ghost, accuracy=site.accuracy
     )

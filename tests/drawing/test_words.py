@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tankdash.drawing.canvas import as_text
 from tankdash.drawing.cells import text_width
-from tankdash.drawing.scene import Scene
+from tankdash.drawing.scene import Scene, SceneLink
 from tankdash.drawing.words import words
 
 Garden = Callable[..., Scene]
@@ -32,6 +33,21 @@ def test_closed_links_and_crests_are_named(garden: Garden) -> None:
     assert "Link shut is closed." in text
     assert "Link over rises over a crest" in text
     assert "bucket is not known; dip it to be sure." in text
+    labels = {"shut": "hose to the box"}
+    named = as_text(words(replace(garden("four shapes"), links=_named(garden("four shapes"), labels))))
+    assert "Hose to the box is closed." in named
+
+
+def _named(scene: Scene, labels: dict[str, str]) -> tuple[SceneLink, ...]:
+    return tuple(replace(link, label=labels.get(link.id, "")) for link in scene.links)
+
+
+def test_tanks_nobody_knows_share_one_sentence(garden: Garden) -> None:
+    scene = garden("three totes")
+    unknown = replace(
+        scene, tanks=tuple(replace(tank, state="unknown") for tank in scene.tanks[:2]) + scene.tanks[2:]
+    )
+    assert "North tote and Middle tote are not known; dip them to be sure." in as_text(words(unknown))
 
 
 def test_a_full_row_says_what_comes_now_spills(garden: Garden) -> None:
