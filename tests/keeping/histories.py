@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from gardens import START, THREE_TOTES, dip, journal, rain, site
@@ -17,16 +18,26 @@ THIN = site(FLUSHED.replace("bore: 50 mm, run: 60 cm", "bore: 9 mm, run: 4 m"))
 """The same with hoses that need most of a day to level."""
 GROWN = site(FLUSHED.replace("south: {base: 23 cm,", "south: {since: 2026-05-12, base: 23 cm,"))
 """The same, but the third tote joins in the second week."""
+_LINK = "  middle-south: {join: [middle, south], ports: 8 cm, bore: 50 mm, run: 60 cm, losses: 2.5}\n"
+APART = site(FLUSHED.replace(_LINK, "").rstrip() + "\n  porch: {area: 9 m2, runoff: 0.9, fills: south}\n")
+"""The same, but nothing joins the third tote to the other two: each side is dipped by itself."""
+SLOWLY_APART = site(
+    FLUSHED.replace(_LINK, "").replace("bore: 50 mm, run: 60 cm", "bore: 9 mm, run: 4 m").rstrip()
+    + "\n  porch: {area: 9 m2, runoff: 0.9, fills: south}\n"
+)
+"""The same with a hose that needs most of a day to level."""
 TANKS = ("north", "middle", "south")
 
 volumes = st.floats(1.0, 600.0)
 
 
+KINDS = ("dip", "dip", "rain", "rain", "use", "move", "pour", "set", "tap", "pump", "done")
+MOSTLY_READ = ("dip", "dip", "dip", "dip", "rain", "use", "pour", "done", "move", "pump")
+
+
 @st.composite
-def records(draw: st.DrawFn, end: datetime) -> Record:
-    kind = draw(
-        st.sampled_from(["dip", "dip", "rain", "rain", "use", "move", "pour", "set", "tap", "pump", "done"])
-    )
+def records(draw: st.DrawFn, end: datetime, kinds: Sequence[str] = KINDS) -> Record:
+    kind = draw(st.sampled_from(kinds))
     tank = draw(st.sampled_from(TANKS))
     match kind:
         case "dip":
@@ -71,10 +82,10 @@ def records(draw: st.DrawFn, end: datetime) -> Record:
 
 
 @st.composite
-def journals(draw: st.DrawFn, most: int = 14) -> list[Entry]:
+def journals(draw: st.DrawFn, most: int = 14, kinds: Sequence[str] = KINDS) -> list[Entry]:
     hours = draw(st.lists(st.floats(0.5, 60.0), min_size=2, max_size=most))
     moment, happened = START, []
     for step in hours:
         moment += timedelta(hours=step)
-        happened.append((moment, draw(records(moment))))
+        happened.append((moment, draw(records(moment, kinds))))
     return journal(*happened)

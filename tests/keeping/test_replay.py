@@ -13,7 +13,18 @@ from hypothesis import strategies as st
 
 sys.path.insert(0, str(Path(__file__).parent))
 from gardens import START, THREE_TOTES, at, dip, journal, rain, site, total
-from histories import FLUSHED, GARDEN, GROWN, TANKS, THIN, journals, records
+from histories import (
+    APART,
+    FLUSHED,
+    GARDEN,
+    GROWN,
+    MOSTLY_READ,
+    SLOWLY_APART,
+    TANKS,
+    THIN,
+    journals,
+    records,
+)
 
 from tankdash.journal.entries import (
     Change,
@@ -70,6 +81,89 @@ def test_the_short_walk_from_the_last_deciding_dip_ends_where_the_whole_walk_end
 ) -> None:
     now = entries[-1].at + timedelta(hours=1)
     assert same_water(replay(garden, entries, now), replay(garden, entries, now, whole=True))
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.one_of(journals(20), journals(20, MOSTLY_READ)),
+    st.sampled_from([APART, SLOWLY_APART]),
+)
+def test_the_walk_from_a_dip_of_each_side_ends_where_the_whole_walk_ends(
+    entries: list[Entry], garden: Site
+) -> None:
+    now = entries[-1].at + timedelta(hours=1)
+    assert same_water(replay(garden, entries, now), replay(garden, entries, now, whole=True))
+
+
+def sides_dipped_apart(days: int, *more: tuple[datetime, Record]) -> list[Entry]:
+    """Return a journal of showers and cans, with one side dipped on one day and the other on the next."""
+    happened = list(more)
+    for day in range(days):
+        side = "north" if day % 2 else "south"
+        happened.append((at(day), dip(**{side: 0.3 + 0.05 * (day % 7)})))
+        happened.append((at(day, 6), Use(20.0, "tap")))
+        happened.append((at(day, 14), rain(4.0, at(day, 14), hours=6.0)))
+    return journal(*sorted(happened, key=lambda one: one[0]))
+
+
+def test_two_sides_that_are_dipped_apart_are_walked_from_their_last_dips() -> None:
+    entries = sides_dipped_apart(60)
+    short, whole = replay(APART, entries, at(60)), replay(APART, entries, at(60), whole=True)
+    assert same_water(short, whole)
+    assert len(short.history) < 20 < 150 < len(whole.history)
+
+
+@pytest.mark.parametrize(
+    "crossing",
+    [
+        [(at(58, 10), Move(500.0, "north", "south"))],
+        [(at(57), TapOpened(source="north", target="south", rate_l_per_s=0.01))],
+        [
+            (at(40), TapOpened(source="north", target="south")),
+            (at(58, 10), TapClosed(source="north", target="south", volume_l=50.0)),
+        ],
+    ],
+)
+def test_water_moved_from_side_to_side_asks_for_a_longer_walk(
+    crossing: list[tuple[datetime, Record]],
+) -> None:
+    entries = sides_dipped_apart(60, *crossing)
+    short, whole = replay(APART, entries, at(60)), replay(APART, entries, at(60), whole=True)
+    assert same_water(short, whole)
+
+
+TWO_ROWS = site(
+    """
+site: Two rows
+timezone: UTC
+units: metric
+datum: the slab
+tanks:
+  a1: {base: 20 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  a2: {base: 20 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  b1: {base: 10 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  b2: {base: 50 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+links:
+  a: {join: [a1, a2], ports: 8 cm, bore: 9 mm, run: 4 m}
+  b: {join: [b1, b2], ports: 8 cm}
+outlets:
+  tap: {tank: a2, at: 10 cm}
+"""
+)
+"""Two rows that nothing joins, and nobody has measured the hose of the second."""
+
+
+def test_a_hasty_dip_of_one_row_decides_nothing_while_the_other_is_not_known() -> None:
+    entries = journal(
+        (START, dip(a1=0.5)),
+        (at(0, 1), dip(b1=0.7)),
+        (at(4), Pour(300.0, "a1")),
+        (at(4, 1), dip(a1=0.6)),
+        (at(5), dip(b1=0.8)),
+    )
+    short, whole = replay(TWO_ROWS, entries, at(6)), replay(TWO_ROWS, entries, at(6), whole=True)
+    assert same_water(short, whole)
+    assert total(whole.contents.high) > total(whole.contents.mid)
 
 
 def test_a_hasty_dip_does_not_cut_the_walk_short() -> None:

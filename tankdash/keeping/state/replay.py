@@ -2,27 +2,22 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import datetime, time
 from typing import Literal
 
 from tankdash.journal.entries import Change, Dips, Entry, Rain, TapClosed, TapOpened, Void
 from tankdash.keeping.state.arrangement import Arrangement, Layouts
 from tankdash.keeping.state.catching import Fall, falls_of
+from tankdash.keeping.state.deciding import deciding_dips
 from tankdash.keeping.state.outlets import outlet_for
-from tankdash.keeping.state.reading import dip_tracks, dipped_depths
 from tankdash.keeping.state.settling import LONGEST_LOOK_BACK
 from tankdash.keeping.state.standing import OpenTap, Standing
 from tankdash.keeping.state.taps import Run, opened_tap, run_of, tap_to_close
 from tankdash.keeping.state.walk import Walk
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
-from tankdash.water.model import Layout
-
-MOST_TRIES = 12
-"""Dips looked at before the walk starts at the first entry instead."""
 
 
 @dataclass(frozen=True)
@@ -73,11 +68,11 @@ def walk_to(site: Site, entries: Iterable[Entry], now: datetime, *, whole: bool 
     falls = falls_of(site, known, now)
     runs = _tap_runs(site, layouts, known)
     if not whole:
-        for start in _deciding_dips(site, layouts, known):
-            walk = _walk(site, layouts, known, falls, runs, now, start)
+        for deciding in deciding_dips(site, layouts, known):
+            walk = _walk(site, layouts, known, falls, runs, now, deciding)
             if walk is not None:
                 return walk
-    walk = _walk(site, layouts, known, falls, runs, now, None)
+    walk = _walk(site, layouts, known, falls, runs, now, ())
     assert walk is not None
     return walk
 
@@ -99,9 +94,10 @@ def _walk(
     falls: Sequence[Fall],
     runs: Mapping[int, Run],
     now: datetime,
-    start: Entry | None,
+    deciding: Sequence[Entry],
 ) -> Walk | None:
-    """Return the walk from the dip `start`, or from the first entry; None if that dip turns out unsettled."""
+    """Return the walk from the first of the `deciding` dips, or from the first entry; None if they do not decide."""
+    start = deciding[0] if deciding else None
     begin = None if start is None else instant(start.at) - LONGEST_LOOK_BACK
     arrangement, taps = Arrangement(), list[OpenTap]()
     happenings: list[Happening] = []
@@ -125,6 +121,7 @@ def _walk(
     happenings.extend(_garden_marks(site, layouts, first, now))
     happenings.sort(key=lambda happening: happening.order)
     walk = Walk(site, layouts, arrangement, first, runs, taps)
+    undecided, is_single = {entry.number for entry in deciding}, len(deciding) == 1
     for happening in happenings:
         if happening.fall is not None:
             (walk.fall_begins if happening.what == "fall-begins" else walk.fall_ends)(happening.fall)
@@ -132,8 +129,10 @@ def _walk(
             walk.garden_changes(happening.at)
         else:
             walk.take(happening.entry)
-            if happening.entry is start and walk.unsettled > 0.0:
-                return None
+            if undecided and isinstance(happening.entry.record, Dips):
+                if walk.unsettled > 0.0 or not (is_single or walk.is_still()):
+                    return None
+                undecided.discard(happening.entry.number)
     return walk
 
 
@@ -178,42 +177,6 @@ def _tap_runs(site: Site, layouts: Layouts, known: Sequence[Entry]) -> dict[int,
                 runs[taps[place].entry] = run_of(taps[place], entry, entry.record)
         arrangement = _before_the_walk(site, layouts, entry, arrangement, taps)
     return runs
-
-
-def _deciding_dips(site: Site, layouts: Layouts, known: Sequence[Entry]) -> Iterator[Entry]:
-    """Yield, latest first, dips that decide every tank by themselves, so that nothing before them matters.
-
-    A crest keeps or loses its prime by everything that went before, and a garden that has just been changed may
-    still be levelling: both ask for a longer walk.
-    """
-    if any(placed.thing.crest is not None for placed in site.links.values()):
-        return
-    arrangement = Arrangement()
-    changed: datetime | None = None
-    candidates: list[tuple[Entry, Layout, frozenset[str]]] = []
-    marks = list(layouts.marks)
-    for entry in known:
-        if isinstance(entry.record, Change):
-            arrangement, changed = arrangement.after(entry.record, entry.at), instant(entry.at)
-        elif isinstance(entry.record, Dips):
-            at = instant(entry.at)
-            day = entry.at.astimezone(site.zone).date()
-            oldest = day - LONGEST_LOOK_BACK - timedelta(days=1)
-            is_new = bisect_left(marks, oldest) != bisect_right(marks, day)
-            if not is_new and (changed is None or at - changed > LONGEST_LOOK_BACK):
-                candidates.append((entry, layouts.on(day, arrangement), arrangement.void_shapes))
-    tried = 0
-    for entry, layout, void_shapes in reversed(candidates):
-        assert isinstance(entry.record, Dips)
-        depths = dipped_depths(layout, entry.record, void_shapes)
-        if not depths.mid:
-            continue
-        result = dip_tracks(layout, depths, None, frozenset(), site.accuracy)
-        if result.anchored == layout.tanks.keys():
-            yield entry
-            tried += 1
-        if tried >= MOST_TRIES:
-            return
 
 
 def _garden_marks(site: Site, layouts: Layouts, start: datetime, now: datetime) -> Iterator[Happening]:

@@ -125,6 +125,10 @@ class Stirs:
         recent = [stir for stir in recent if moment - stir.end < self._wait(layout, stir)]
         return seconds_left(layout, contents, recent, moment, self.accuracy)
 
+    def is_still(self, layout: Layout, moment: datetime) -> bool:
+        """Return whether whatever was stirred has levelled by `moment`, however much water there is."""
+        return all(moment - stir.end >= self._wait(layout, stir) for stir in self._recent)
+
     def _wait(self, layout: Layout, stir: Stir) -> timedelta:
         """Return a time after which a stir has levelled, worked out once for each tank that was ever stirred."""
         longest = timedelta()

@@ -59,6 +59,10 @@ class Walk(Pumping):
         own._falling = {entry: _apart(so_far) for entry, so_far in self._falling.items()}
         return own
 
+    def is_still(self) -> bool:
+        """Return whether the water stands still now, whatever is held anywhere."""
+        return self.stirs.is_still(self.layout, self.now)
+
     # --- the walk itself
 
     def fall_begins(self, fall: Fall) -> None:
