@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import pickle
+import re
 import stat
 import sys
 from contextlib import suppress
@@ -31,6 +32,12 @@ _DIGEST = 32
 _MODULES = {"datetime": frozenset({"date", "datetime", "time", "timedelta", "timezone"})}
 """Classes from outside the program that a kept answer may hold."""
 _ENDING = ".kept"
+_OURS = re.compile(r"[a-z]+-[0-9a-f]{32}(\.kept|[a-z0-9_]{8}\.new)")
+"""Names of kept files, and of those not yet in place."""
+_TO_READ = (
+    os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
+)
+"""A pipe in the way is not waited for, a link not followed."""
 
 
 def folder() -> Path | None:
@@ -86,8 +93,9 @@ def take(name: str, key: bytes) -> Any:
         return None
     head = _MARK + digest_of(_program(), key)
     try:
-        with (place / (name + _ENDING)).open("rb") as file:
-            if not (_is_own(os.fstat(file.fileno())) and _is_own(place.stat())):
+        with os.fdopen(os.open(place / (name + _ENDING), _TO_READ), "rb") as file:
+            status = os.fstat(file.fileno())
+            if not (stat.S_ISREG(status.st_mode) and _is_own(status) and _is_own(place.stat())):
                 return None
             raw = file.read(LARGEST + 1)
         sum_, body = raw[len(head) : len(head) + _DIGEST], raw[len(head) + _DIGEST :]
@@ -132,11 +140,12 @@ def keep(name: str, key: bytes, value: Any) -> None:
 def _thin_out(place: Path) -> None:
     """Leave the newest files, and none that was never finished."""
     found = sorted(
-        (entry for entry in os.scandir(place) if entry.name.endswith((_ENDING, ".new"))),
-        key=lambda entry: entry.stat().st_mtime_ns,
+        (entry for entry in os.scandir(place) if _OURS.fullmatch(entry.name)),
+        key=lambda entry: entry.stat(follow_symlinks=False).st_mtime_ns,
     )
     for entry in found[:-MOST_FILES]:
-        Path(entry.path).unlink()
+        with suppress(OSError):
+            Path(entry.path).unlink()
 
 
 def _is_own(status: os.stat_result) -> bool:
