@@ -73,6 +73,8 @@ class Outlook:
         emitters, head = self.site.beds[bed].emitters, self.heads.get(f"bed:{bed}")
         if emitters is None or head is None or head.by_pump:
             return None, None
+        if head.over_outlet is not None and head.over_outlet <= 0.0:
+            return 0.0, emitters.flow(head.full)
         return None if head.now is None else emitters.flow(head.now), emitters.flow(head.full)
 
     def as_json(self) -> dict[str, Any]:

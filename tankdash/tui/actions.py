@@ -110,6 +110,14 @@ ACTIONS: tuple[Action, ...] = (
         WRITE,
     ),
     Action(
+        "pump",
+        "v",
+        "pump",
+        "Write down a pump switched on and left running between two tanks, or off again.",
+        "form('pump')",
+        WRITE,
+    ),
+    Action(
         "pour",
         "p",
         "pour",

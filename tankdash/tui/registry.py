@@ -32,6 +32,7 @@ FORMS: dict[str, tuple[str, str]] = {
     "use": ("tankdash.tui.forms.water", "UseForm"),
     "tap": ("tankdash.tui.forms.water", "TapForm"),
     "move": ("tankdash.tui.forms.water", "MoveForm"),
+    "pump": ("tankdash.tui.forms.pump", "PumpForm"),
     "pour": ("tankdash.tui.forms.water", "PourForm"),
     "set": ("tankdash.tui.forms.garden", "SetForm"),
     "note": ("tankdash.tui.forms.garden", "NoteForm"),

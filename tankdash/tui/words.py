@@ -96,6 +96,10 @@ def entry_words(entry: Entry, site: Site) -> str:
             return f"done: {chore_label(site, record.chore)}"
         case Use():
             return f"used {volume(record.volume_l, units)}{_whence(site, record.outlet, record.bed)}"
+        case TapOpened(source=str() as source, target=str() as target):
+            return f"switched on the pump from {label(site, source)} to {label(site, target)}"
+        case TapClosed(source=str() as source, target=str() as target):
+            return f"switched off the pump from {label(site, source)} to {label(site, target)}"
         case TapOpened():
             return f"opened a tap{_whence(site, record.outlet, record.bed)}"
         case TapClosed():

@@ -64,6 +64,13 @@ def _fields(entry: Entry, site: Site) -> tuple[str, dict[str, str]] | None:
                 "bed": record.bed or "",
             }
             return "use", drawn
+        case TapOpened(source=str() as source) | TapClosed(source=str() as source):
+            litres = record.volume_l if isinstance(record, TapClosed) else None
+            amount = "" if litres is None else volume(litres)
+            rate = "" if record.rate_l_per_s is None else f"{record.rate_l_per_s:.6g} L/s"
+            done = "on" if isinstance(record, TapOpened) else "off"
+            between = {"source": source, "target": record.target or ""}
+            return "pump", {"what": done, **between, "rate": rate, "volume": amount}
         case TapOpened():
             return "tap", {"what": "open", "outlet": record.outlet or "", "bed": record.bed or ""}
         case TapClosed():

@@ -84,7 +84,8 @@ class TapForm(Form):
 
     def fields(self, shown: Shown) -> Sequence[Field]:
         """Return what was done, outlet, bed, rate, time and note."""
-        what = self.ask("what", value="close" if shown.levels.standing.open_taps else "open")
+        taps = shown.levels.standing.open_taps
+        what = self.ask("what", value="close" if any(not tap.is_pump for tap in taps) else "open")
         return (what, *_outlet_and_bed(self, shown), self.ask("rate"), *self.when_and_note())
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:

@@ -19,6 +19,7 @@ TITLES: dict[str, str] = {
     "use": "Water used",
     "tap": "Tap opened or closed",
     "move": "Water moved",
+    "pump": "Pump switched on or off",
     "pour": "Water from elsewhere",
     "set": "Something was changed",
     "frost": "Forecast frost",

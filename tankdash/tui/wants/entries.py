@@ -149,6 +149,38 @@ ENTRY_WANTS: dict[str, dict[str, Want]] = {
         "at": _WHEN,
         "note": _NOTE,
     },
+    "pump": {
+        "what": Want(
+            "What was done",
+            "left and right choose",
+            "A pump left running is written down twice, when it is switched on and when it is off.",
+            choices={
+                "on": ("switched on", "it runs from that time on"),
+                "off": ("switched off", "what it moved until then is counted"),
+            },
+        ),
+        "source": Want("Out of", "left and right choose", "The tank the pump takes from."),
+        "target": Want("Into", "left and right choose", "The tank that the pump fills."),
+        "rate": Want(
+            "How fast it runs",
+            "if you know it, such as 50 L/min; else leave it empty",
+            "From its plate, or a can and a watch. Without it, and without the litres when it is off, what it moved "
+            "lies between nothing and all it could get, until the next dip tells.",
+            "not known",
+            ("50 L/min", "0.8 L/s", "3000 L/h"),
+            ("13 US gal/min", "11 imp gal/min", "50 L/min"),
+        ),
+        "volume": Want(
+            "How much, when off",
+            "if you know it; digits are {unit}",
+            "What it moved in all. More than the first tank can have given is refused.",
+            "by its rate and the time it ran",
+            _VOLUMES,
+            _GALLONS,
+        ),
+        "at": _WHEN,
+        "note": _NOTE,
+    },
     "pour": {
         "volume": Want(
             "How much came in",
