@@ -126,7 +126,8 @@ class ChoreList(Picture):
             if height and len(rows) + len(block) + (1 if number < len(blocks) - 1 else 0) > height:
                 if height > 1 or not rows:
                     del rows[height - 1 :]
-                    rows.append([Span(f"  and {len(blocks) - number} more: key 4", "dim")])
+                    where = "below: ↓" if self.everything else "on page 4"
+                    rows.append([Span(f"   {len(blocks) - number} more {where}", "dim")])
                 break
             rows += block
             places += [chore.id] * len(block)
