@@ -133,9 +133,10 @@ def written_words(entry: Entry | None, before: Shown | None, after: Shown) -> st
     """Return what writing an entry did."""
     if entry is None:
         return "Nothing was written."
-    said = f"Written down: {entry_words(entry, after.site)}."
     if entry.kind == "done":
-        return f"{said} z takes it back."
+        ticked = entry_words(entry, after.site).removeprefix("done: ")
+        return f"Ticked: {ticked}. z takes it back."
+    said = f"Written down: {entry_words(entry, after.site)}."
     usable = after.levels.totals.usable_l
     earlier = None if before is None else before.levels.totals.usable_l
     change = change_words(earlier, usable, after.site.units)
