@@ -18,7 +18,7 @@ from tankdash.keeping.checking.balance import Balance, balance_of
 from tankdash.keeping.checking.survey import Survey, survey_of
 from tankdash.keeping.chores.due import ChoreState, chores_at
 from tankdash.keeping.entering import records
-from tankdash.keeping.rain.flush import flush_states
+from tankdash.keeping.rain.flush import Fallen, fallen_by
 from tankdash.keeping.rain.rainfall import rainfall
 from tankdash.keeping.rain.temperatures import with_past_temperatures
 from tankdash.keeping.state.arrangement import arrangement_at
@@ -157,7 +157,10 @@ class Desk:
     def chores(self, now: datetime) -> list[ChoreState]:
         """Return every chore with its state and reason."""
         share = self.usable_share(now)
-        return self._kept(("chores", now), lambda: chores_at(self.site, self.entries(), now, share))
+        return self._kept(
+            ("chores", now),
+            lambda: chores_at(self.site, self.entries(), now, share, fallen=self._fallen(now)),
+        )
 
     def usable_share(self, now: datetime) -> float | None:
         """Return what is usable as a share of what is usable when full; None when nobody can know."""
@@ -224,7 +227,13 @@ class Desk:
 
     def _walk(self, now: datetime) -> Walk:
         """Return the journal walked to `now`; whoever walks on takes a branch of it."""
-        return self._kept(("walk", now), lambda: walk_to(self.site, self.entries(), now))
+        return self._kept(
+            ("walk", now), lambda: walk_to(self.site, self.entries(), now, fallen=self._fallen(now))
+        )
+
+    def _fallen(self, now: datetime) -> Fallen:
+        """Return the rain up to `now`, which levels, warnings and chores all ask for."""
+        return self._kept(("fallen", now), lambda: fallen_by(self.site, self.entries(), now))
 
     def _refresh(self) -> None:
         stamp = self.journal.stamp()
@@ -247,7 +256,7 @@ class Desk:
         layout = arrangement_at(self.entries(), now).layout(self.site, now.astimezone(self.site.zone).date())
         cautions = list(layout_cautions(self.site, layout))
         if not only_site:
-            for roof, state in flush_states(self.site, self.entries(), now).items():
+            for roof, state in self._fallen(now).pipes.items():
                 if state.unflushed:
                     rains = "1 rain" if state.unflushed == 1 else f"{state.unflushed} rains"
                     cautions.append(

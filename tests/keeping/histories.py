@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from datetime import datetime, timedelta
+from pathlib import Path
 
-from gardens import START, THREE_TOTES, dip, journal, rain, site
 from hypothesis import strategies as st
+
+sys.path.insert(0, str(Path(__file__).parent))
+from gardens import START, THREE_TOTES, dip, journal, rain, site
 
 from tankdash.journal.entries import Change, Done, Entry, Move, Pour, Record, TapClosed, TapOpened, Use
 

@@ -5,7 +5,7 @@ Everything follows from the site file and the journal, so taking back an entry r
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any, Literal
@@ -17,7 +17,7 @@ from tankdash.keeping.chores.reasons import asleep_reason, open_reason, unflushe
 from tankdash.keeping.chores.recurring import calendar_days
 from tankdash.keeping.chores.turns import Cause, ChoreHistory, Turn, deadline
 from tankdash.keeping.rain.events import RainEvent, events
-from tankdash.keeping.rain.flush import RoofFlush, flush_states
+from tankdash.keeping.rain.flush import Fallen, RoofFlush, fallen_by
 from tankdash.keeping.when import date_words, instant, local, local_day, moment_words, start_of_day
 from tankdash.site.model import Chore, Site
 
@@ -88,7 +88,12 @@ class ChoreMark:
 
 
 def chores_at(
-    site: Site, entries: Sequence[Entry], now: datetime, usable_share: float | None = None
+    site: Site,
+    entries: Sequence[Entry],
+    now: datetime,
+    usable_share: float | None = None,
+    *,
+    fallen: Fallen | None = None,
 ) -> list[ChoreState]:
     """Return every chore at `now`, the most pressing first.
 
@@ -102,6 +107,8 @@ def chores_at(
         Nothing later is looked at.
     usable_share : float, optional
         Usable water over usable when full, for chores of the level; None when it is not known.
+    fallen : Fallen, optional
+        The rain of these entries by `now`, where the caller has it already.
 
     Returns
     -------
@@ -109,7 +116,8 @@ def chores_at(
         What is open first, and of it what the next rain or frost makes worse, then what the weather brought on, then
         what the calendar asks; then coming, done, asleep. Within each, late before due, and what was due first.
     """
-    rains, flushes = _rain_of(site, entries, now)
+    fallen = fallen_by(site, entries, now) if fallen is None else fallen
+    rains, flushes = fallen.rains, fallen.pipes
     states = [
         _state(site, _with_level(site, past, entries, now, usable_share), flushes, now)
         for past in _histories(site, entries, rains, now)
@@ -188,7 +196,8 @@ def chore_marks(
 
     `missed` stands on the day its time ran out and `late` on each day after until it was done, at most up to `now`.
     """
-    rains, flushes = _rain_of(site, entries, now)
+    fallen = fallen_by(site, entries, now)
+    rains, flushes = fallen.rains, fallen.pipes
     marks: dict[date, list[ChoreMark]] = {}
 
     def put(chore: str, kind: Literal["done", "late", "missed", "unflushed"], at: datetime) -> None:
@@ -212,14 +221,6 @@ def chore_marks(
     return {day: tuple(marks[day]) for day in sorted(marks)}
 
 
-def _rain_of(
-    site: Site, entries: Sequence[Entry], now: datetime
-) -> tuple[list[RainEvent], dict[str, RoofFlush]]:
-    known = [entry for entry in entries if instant(entry.at) <= instant(now)]
-    rains = events(known, site.rain, site.zone)
-    return rains, flush_states(site, known, now, rains)
-
-
 def _histories(
     site: Site, entries: Sequence[Entry], rains: Sequence[RainEvent], now: datetime
 ) -> list[ChoreHistory]:
@@ -241,7 +242,7 @@ def _with_level(
     return replace(past, turns=(*past.turns, Turn(told, deadline(site, past.chore, cause), cause)))
 
 
-def _state(site: Site, past: ChoreHistory, flushes: dict[str, RoofFlush], now: datetime) -> ChoreState:
+def _state(site: Site, past: ChoreHistory, flushes: Mapping[str, RoofFlush], now: datetime) -> ChoreState:
     """Return the state that follows from a history."""
     chore, turn = past.chore, past.open_turn
     unflushed = _unflushed(past, turn, flushes)
@@ -286,7 +287,7 @@ def _pressure(chore: Chore, turn: Turn | None) -> int:
     return 1 if is_wet or kind == "level" else 2
 
 
-def _unflushed(past: ChoreHistory, turn: Turn | None, flushes: dict[str, RoofFlush]) -> int:
+def _unflushed(past: ChoreHistory, turn: Turn | None, flushes: Mapping[str, RoofFlush]) -> int:
     """Return how many rains met the pipe full that this chore empties, since it was last empty."""
     roof = past.chore.empties
     if roof is None:
@@ -298,7 +299,7 @@ def _unflushed(past: ChoreHistory, turn: Turn | None, flushes: dict[str, RoofFlu
     return flush.unflushed
 
 
-def _are_later(past: ChoreHistory, turn: Turn, flushes: dict[str, RoofFlush]) -> bool:
+def _are_later(past: ChoreHistory, turn: Turn, flushes: Mapping[str, RoofFlush]) -> bool:
     """Return whether all rains that met the pipe full came after the one that opened the turn."""
     flush = flushes.get(past.chore.empties or "")
     if flush is None:

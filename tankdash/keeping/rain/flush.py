@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
@@ -86,13 +86,16 @@ class FlushPipe:
         """Return whether it can do nothing for the next rain."""
         return self.high <= FULL_SHARE * self.holds
 
+    def _with_rooms(self, even: Room, hole: Room) -> FlushPipe:
+        return FlushPipe(self.holds, even, hole, self.empties)
+
     def emptied(self) -> FlushPipe:
         """Return the pipe after somebody emptied it."""
-        return replace(self, even=Room(self.holds, self.holds), hole=Room(self.holds, self.holds))
+        return self._with_rooms(even=Room(self.holds, self.holds), hole=Room(self.holds, self.holds))
 
     def filled(self) -> FlushPipe:
         """Return the pipe without any room."""
-        return replace(self, even=Room(0.0, 0.0), hole=Room(0.0, 0.0))
+        return self._with_rooms(even=Room(0.0, 0.0), hole=Room(0.0, 0.0))
 
     def wait(self, seconds: float) -> FlushPipe:
         """Return the pipe after a dry time; one that is emptied by hand stays as it is.
@@ -107,8 +110,7 @@ class FlushPipe:
         if self.empties is None or seconds <= 0.0:
             return self
         part = seconds / self.empties if self.empties > 0.0 else math.inf
-        return replace(
-            self,
+        return self._with_rooms(
             even=Room(self._even(self.even.least, part), self._even(self.even.most, part)),
             hole=Room(self._hole(self.hole.least, part), self._hole(self.hole.most, part)),
         )
@@ -116,8 +118,8 @@ class FlushPipe:
     def before_rain_in(self, seconds: float) -> FlushPipe:
         """Return the room found by a rain that fell at an unknown time within the next `seconds`."""
         later = self.wait(seconds)
-        return replace(
-            self, even=Room(self.even.least, later.even.most), hole=Room(self.hole.least, later.hole.most)
+        return self._with_rooms(
+            even=Room(self.even.least, later.even.most), hole=Room(self.hole.least, later.hole.most)
         )
 
     def rain(self, low: float, high: float, seconds: float = 0.0) -> tuple[FlushPipe, Flushed]:
@@ -141,12 +143,11 @@ class FlushPipe:
         leak = self._leak(seconds)
         taken_high = min(high, max(found.even.most + leak, found.hole.most + 2.0 * leak))
         taken = Flushed(min(low, self.low), taken_high)
-        early = replace(self, even=_less(self.even, low, high), hole=_less(self.hole, low, high)).wait(
+        early = self._with_rooms(even=_less(self.even, low, high), hole=_less(self.hole, low, high)).wait(
             seconds
         )
-        late = replace(self, even=_less(found.even, low, high), hole=_less(found.hole, low, high))
-        after = replace(
-            self,
+        late = self._with_rooms(even=_less(found.even, low, high), hole=_less(found.hole, low, high))
+        after = self._with_rooms(
             even=Room(late.even.least, max(early.even.most, late.even.most)),
             hole=Room(late.hole.least, max(early.hole.most, late.hole.most)),
         )
@@ -240,6 +241,24 @@ def flush_states(
         for key, placed in site.roofs.items()
         if placed.thing.first_flush is not None
     }
+
+
+@dataclass(frozen=True)
+class Fallen:
+    """All rain up to some moment, and what it met: worked out once for the levels, the chores and the warnings."""
+
+    rains: tuple[RainEvent, ...]
+    """Rain events, in order."""
+    pipes: Mapping[str, RoofFlush]
+    """First-flush pipes, by roof."""
+
+
+def fallen_by(site: Site, entries: Sequence[Entry], now: datetime) -> Fallen:
+    """Return the rain noted up to `now`, and what became of the first-flush pipes; see `flush_states`."""
+    until = instant(now)
+    known = [entry for entry in entries if entry.at <= until]
+    rains = events(known, site.rain, site.zone)
+    return Fallen(tuple(rains), flush_states(site, known, now, rains))
 
 
 _Step = tuple[datetime, int, Done | Change | tuple[RainEvent, Reading]]

@@ -6,17 +6,14 @@ first, so a slice brings the difference between what had come by its end and by 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from math import inf
 
-from tankdash.journal.entries import Entry
-from tankdash.keeping.rain.events import events
-from tankdash.keeping.rain.flush import FlushPipe, flush_states, runoff
+from tankdash.keeping.rain.flush import Fallen, FlushPipe, runoff
 from tankdash.keeping.state.tracks import Three, alike
 from tankdash.keeping.when import instant
-from tankdash.site.model import Site
 from tankdash.water.model import Layout, Roof
 
 OPEN_END_MM = 10_000.0
@@ -125,12 +122,11 @@ def _runs(roof: Roof, before: Three[float], after: Three[float]) -> Three[float]
     return Three(low, mid, high)
 
 
-def falls_of(site: Site, entries: Sequence[Entry], now: datetime) -> list[Fall]:
-    """Return every reading that brought rain by `now`, with the room it found in the first-flush pipes."""
-    rains = events(entries, site.rain, site.zone)
-    pipes = flush_states(site, entries, now, rains)
+def falls_of(fallen: Fallen) -> list[Fall]:
+    """Return every reading that brought rain, with the room it found in the first-flush pipes."""
+    pipes = fallen.pipes
     falls: list[Fall] = []
-    for place, event in enumerate(rains):
+    for place, event in enumerate(fallen.rains):
         for reading in event.readings:
             start, end = instant(reading.start), instant(reading.end)
             high = OPEN_END_MM if reading.high_mm is None else reading.high_mm

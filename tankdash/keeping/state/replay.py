@@ -8,6 +8,7 @@ from datetime import datetime, time
 from typing import Literal
 
 from tankdash.journal.entries import Change, Dips, Entry, Rain, TapClosed, TapOpened, Void
+from tankdash.keeping.rain.flush import Fallen, fallen_by
 from tankdash.keeping.state.arrangement import Arrangement, Layouts
 from tankdash.keeping.state.catching import Fall, falls_of
 from tankdash.keeping.state.deciding import deciding_dips
@@ -43,7 +44,14 @@ def replay(site: Site, entries: Iterable[Entry], now: datetime, *, whole: bool =
     return walk_to(site, entries, now, whole=whole).standing(now)
 
 
-def walk_to(site: Site, entries: Iterable[Entry], now: datetime, *, whole: bool = False) -> Walk:
+def walk_to(
+    site: Site,
+    entries: Iterable[Entry],
+    now: datetime,
+    *,
+    whole: bool = False,
+    fallen: Fallen | None = None,
+) -> Walk:
     """Return the journal walked to `now`, ready to be walked on with what might happen next (R14).
 
     Parameters
@@ -57,6 +65,8 @@ def walk_to(site: Site, entries: Iterable[Entry], now: datetime, *, whole: bool 
     whole : bool, optional
         Walk from the first entry, for the history and the balance. Otherwise the walk starts at the last dip that
         decides everything by itself; the water at `now` is the same.
+    fallen : Fallen, optional
+        The rain of these entries by `now`, where the caller has it already.
 
     Returns
     -------
@@ -65,7 +75,7 @@ def walk_to(site: Site, entries: Iterable[Entry], now: datetime, *, whole: bool 
     """
     known = in_force(entries, now)
     layouts = Layouts(site)
-    falls = falls_of(site, known, now)
+    falls = falls_of(fallen_by(site, known, now) if fallen is None else fallen)
     runs = _tap_runs(site, layouts, known)
     if not whole:
         for deciding in deciding_dips(site, layouts, known):
