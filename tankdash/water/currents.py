@@ -229,7 +229,7 @@ class Currents:
             header, which says that as much flows in as out.
         """
         surfaces = self.surfaces(volumes)
-        areas = [self._water_surface(tank, surface) for tank, surface in enumerate(surfaces)]
+        areas = [self.water_surface(tank, surface) for tank, surface in enumerate(surfaces)]
         rows: list[dict[int, float]] = [{} for _ in range(self.unknowns)]
 
         def add(row: int, column: int, slope: float) -> None:
@@ -272,7 +272,7 @@ class Currents:
                 add(place, place, -common)
         return rows
 
-    def _water_surface(self, tank: int, surface: float) -> float:
+    def water_surface(self, tank: int, surface: float) -> float:
         """Return the area of a tank's water surface, never quite nothing: not at the tip of a cone, [m2]."""
         shape = self._rising[tank].shape
         floor = 1e-3 * shape.height

@@ -19,6 +19,9 @@ __all__ = ["March", "Stride"]
 SHORTEST = 1e-9
 """No step is cut below this, and in less nothing is felt of what flows meanwhile, [s]."""
 
+PATIENCE = 300
+"""After so many steps, and again after as many more, each may be twice as wrong: no march goes on for ever."""
+
 FIRST_CHANGE = 100.0
 """The first step tried changes no tank by more than this many times the error allowed in it."""
 
@@ -106,7 +109,9 @@ class March:
         """Now, [m3]."""
         self._currents = currents
         self._inflow = list(inflow) if inflow is not None else [0.0] * len(self.volumes)
-        self._weights = currents.weights(accuracy)
+        self._accuracy = accuracy
+        self._steps = 0
+        self._weights = self._allowed(volumes)
         self._order = short_order(currents.neighbours(), currents.unknowns)
         self._systems = currents.systems()
         self._longest = longest
@@ -119,6 +124,14 @@ class March:
         net = self._currents.into_tanks(self._currents.surfaces(volumes))
         return [links + more for links, more in zip(net, self._inflow, strict=True)]
 
+    def _allowed(self, volumes: Sequence[float]) -> list[float]:
+        """Return the volume by which one step may be wrong in each tank, [m3]."""
+        surfaces = self._currents.surfaces(volumes)
+        return [
+            self._accuracy * self._currents.water_surface(tank, surface)
+            for tank, surface in enumerate(surfaces)
+        ]
+
     def _size(self, error: Sequence[float]) -> float:
         return max((abs(e) / w for e, w in zip(error, self._weights, strict=True)), default=0.0)
 
@@ -126,6 +139,10 @@ class March:
         """Take one step, ending at `until` at the latest, and return it."""
         currents = self._currents
         before, arriving = self.volumes, self._arriving
+        self._steps += 1
+        if self._steps % PATIENCE == 0:
+            self._accuracy *= 2.0
+        self._weights = self._allowed(before)
         lands = self._running_over()
         rates_before = landed(arriving, lands)
         slopes = currents.slopes(before, lands, rates_before, self._weights)
