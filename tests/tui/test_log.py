@@ -80,7 +80,7 @@ TYPED = {
     "f": (["minus", "1"], "frost -1 C --night 2026-05-06"),
     "n": (["h", "i"], "note hi"),
     "o": ([], "use --start --outlet tap"),
-    "s": ([], "set north-middle open"),
+    "s": ([], "set north-middle closed"),
     "r": (["4"], "rain 4 mm"),
 }
 

@@ -248,13 +248,28 @@ class AlterForm(Asking):
         try:
             site = load_text(text)
         except SiteError as error:
-            told = tuple(f"! {one.key}: {one.sentence}" for one in error.problems[:MOST_TOLD])
-            return Outcome(text, words=told, problems=error.problems)
+            return Outcome(text, words=self._troubles(error.problems), problems=error.problems)
         day = self.garden.today
         if any(change.path[-1] == "until" for change in changes):
             day += timedelta(days=1)
         scene, held = drawn_full(site, day)
         return Outcome(text, scene, self._words(changes, held, [one.text for one in check(site, day)]))
+
+    def _troubles(self, problems: Sequence[Problem]) -> tuple[str, ...]:
+        """Return what is wrong elsewhere than with what is looked at: that stands under its field."""
+        here = ".".join(part for part in self.item if part and part != HEAD)
+        elsewhere = [
+            one for one in problems if not here or not f"{one.key}.".startswith((f"{here}.", f"{here}["))
+        ]
+        told = []
+        for problem in elsewhere[:MOST_TOLD]:
+            section, _, rest = problem.key.partition(".")
+            key, _, field = rest.partition(".")
+            name = ", ".join(
+                part for part in (self.garden.label(section, key) if key else section, field) if part
+            )
+            told.append(f"! {name}: {problem.sentence}")
+        return tuple(told) or ("! This does not fit: what is wrong stands under its field.",)
 
     def _words(self, changes: Sequence[Put | Take], held: float, warnings: list[str]) -> tuple[str, ...]:
         """Return what the changes do."""
@@ -414,6 +429,8 @@ def mentioned(entries: Sequence[Entry]) -> frozenset[str]:
                 found.add(tank)
             case Setting(item):
                 found.add(item)
-            case Use() | TapOpened() | TapClosed() as drawn:
+            case Use() as drawn:
                 found.add(drawn.outlet)
+            case TapOpened() | TapClosed() as running:
+                found |= {running.outlet, running.source, running.target}
     return frozenset(one for one in found if one)

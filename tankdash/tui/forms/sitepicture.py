@@ -52,5 +52,6 @@ def drawn_full(site: Site, day: date) -> tuple[Scene, float]:
         for key, litres in ((key, held[key] * 1000) for key in layout.tanks)
     }
     labels = {key: tank.label for key, tank in site.tanks.items()}
+    labels |= {key: outlet.label for key, outlet in site.outlets.items() if key not in labels}
     scene = scene_from(layout, {"tanks": figures}, units=site.units, labels=labels)
     return scene, sum(held.values())
