@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import lru_cache
 
 from tankdash.water.flow import time_to_settle
-from tankdash.water.model import Contents, Layout
+from tankdash.water.model import Contents, Layout, Link, Tank
 
 LONGEST_LOOK_BACK = timedelta(days=3)
 """Nothing older is asked about: links that need longer are as good as blocked."""
@@ -87,7 +88,23 @@ def longest_wait(layout: Layout, tank: str, *, is_rise: bool, accuracy: float) -
     timedelta
         With half as much again for what starts less simply; at most `LONGEST_LOOK_BACK`.
     """
-    contents = {name: one.lip_volume for name, one in layout.tanks.items() if (name == tank) == is_rise}
+    return _longest_wait(
+        tuple(layout.tanks.items()), tuple(layout.links.items()), tank, is_rise=is_rise, accuracy=accuracy
+    )
+
+
+@lru_cache(maxsize=1024)
+def _longest_wait(
+    tanks: tuple[tuple[str, Tank], ...],
+    links: tuple[tuple[str, Link], ...],
+    tank: str,
+    *,
+    is_rise: bool,
+    accuracy: float,
+) -> timedelta:
+    """Work it out once for the same tanks and links: every walk through a journal asks for it anew."""
+    layout = Layout(dict(tanks), dict(links))
+    contents = {name: one.lip_volume for name, one in tanks if (name == tank) == is_rise}
     needed = time_to_settle(layout, contents, accuracy)
     return LONGEST_LOOK_BACK if needed is None else min(LONGEST_LOOK_BACK, timedelta(seconds=1.5 * needed))
 
