@@ -68,6 +68,11 @@ EXAMPLES: Mapping[str, tuple[Typed, ...]] = {
         Typed("2026-08-18 08:00", use="12 gal from lower"),
     ),
     "three-totes": (
+        Typed("2025-09-06 08:00", dips={"west": "62.1 cm", "mid": "37.7 cm", "east": "39.0 cm"}),
+        Typed("2025-12-06 08:00", dips={"west": "79.0 cm", "mid": "19.6 cm", "east": "22.1 cm"}),
+        Typed("2026-03-07 08:00", dips={"west": "81.9 cm", "mid": "16.0 cm", "east": "18.8 cm"}),
+        Typed("2026-06-06 08:00", dips={"west": "65.2 cm", "mid": "32.4 cm", "east": "36.2 cm"}),
+        Typed("2026-07-30 08:00", dips={"west": "57.0 cm", "mid": "39.8 cm", "east": "43.9 cm"}),
         Typed("2026-08-01 08:00", rain="13 mm"),
         Typed("2026-08-15 08:00", dips={"west": "58 cm"}),
         Typed("2026-08-15 08:10", done="first-flush"),

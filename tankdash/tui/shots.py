@@ -76,6 +76,8 @@ SHOTS = (
     Shot("home-no-colours", SMALL, SIXTEEN.name, has_colour=False),
     Shot("home-ascii", SMALL, is_ascii=True),
     *(Shot(f"garden-{garden}", garden=garden) for garden in EXAMPLES),
+    Shot("survey-over-time-dark", garden="three-totes", keys=("6",), page="survey"),
+    Shot("survey-over-time-80x24", SMALL, LIGHT.name, "three-totes", keys=("6", *"jjjjjjj"), page="survey"),
     Shot("dip-dark", keys=("d", "5", "8"), page=""),
     Shot("dip-80x24", SMALL, keys=("d", "5", "8"), page=""),
     Shot("dip-unreadable-80x24", SMALL, keys=("d", "5", "8", "c", "n", "enter"), page=""),

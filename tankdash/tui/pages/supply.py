@@ -74,10 +74,9 @@ class SupplyPage(SheetPage[Outlook]):
                 open_label = label(shown.site, absence.left_open.outlet)
                 rows += paragraph(left_open_words(absence, open_label, units), width)
             rows += paragraph("+ and - change how long you are away.", width, "dim")
-        rows += [[], *paragraph(known.assumes, width, "dim")]
         if answer.chance is not None:
             rows += [[], *year_rows(answer.chance, answer, width, ascii_only=ascii_only)]
-        return rows
+        return [*rows, [], *paragraph(known.assumes, width, "dim")]
 
     def zoom_days(self, step: int) -> bool:
         """Be away for a day more or less."""
