@@ -147,7 +147,7 @@ STATE_WORDS = {
     "dipped": "dipped",
     "level": "level",
     "cut-off": "cut off",
-    "carried": "carried on",
+    "carried": "carried",
     "dry": "dry",
     "full": "full",
     "vent-closed": "vent closed",

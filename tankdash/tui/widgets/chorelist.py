@@ -165,8 +165,16 @@ class ChoreList(Picture):
     def _brief(chore: ChoreState, block: list[Row], width: int) -> list[Row]:
         """Return a chore without its reason."""
         head, role, under = block[0][0], block[0][1].role, Span("   ", "dim")
-        state = [Span(f"{chore.state}: ", head.role)] if chore.state in PRESSING else []
-        lines = wrap([*state, Span(printable(chore.label), role)], width - 3)
+        if chore.state not in PRESSING:
+            lines = wrap([Span(printable(chore.label), role)], width - 3)
+        else:
+            lines = wrap(
+                [Span(f"{chore.state}:", head.role), Span(f" {printable(chore.label)}", role)], width - 3
+            )
+            # The blank is no part of the label: where that is marked the blank would be lit.
+            state, *label = lines[0]
+            begun = [Span(span.text.removeprefix(" "), span.role) for span in label]
+            lines[0] = [Span(f"{state.text} ", state.role), *begun]
         return [[under if place else head, *row] for place, row in enumerate(lines)]
 
     @staticmethod
