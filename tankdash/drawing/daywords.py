@@ -42,14 +42,14 @@ def legend(ascii: bool = False, width: int | None = None) -> Row:
     Examples
     --------
     >>> "".join(span.text for span in legend(width=44))
-    '▾ dip  ◆ unflushed  ✗ ran out  · not read'
+    '▾ dip  ◆ unflushed  ✗ missed  · not read'
     """
     marks, signs = MARKS_ASCII if ascii else MARKS, glyphs(ascii)
     late = marks["late"] + signs.line_mid
     told = [
         (Span(signs.states["dipped"], "figure"), "dip", "dip"),
         (Span(marks["unflushed"], "late"), "rain ran in unflushed", "unflushed"),
-        (Span(marks["missed"], "missed"), "time ran out", "ran out"),
+        (Span(marks["missed"], "missed"), "time ran out", "missed"),
         (Span("." if ascii else "·", "dim"), "rain not read", "not read"),
         (Span(signs.band, "rain-band"), "may have been", "perhaps"),
         (Span(late, "late"), "late", "late"),

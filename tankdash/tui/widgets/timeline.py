@@ -201,7 +201,7 @@ class TimelineView(Picture):
         self.shift_days(1)
 
 
-KEYS_HINT = "a day   + - nearer, further   [ ] earlier, later"
+KEYS_HINT = "a day   + - nearer, further   [ ] move"
 """How the timeline is read, after the arrow keys, where a line is free to say so."""
 
 
