@@ -47,8 +47,9 @@ class PastRain:
 
     def in_a_row(self) -> list[float]:
         """Return the rain of every day from the first to the last, a missing one as dry, [mm]."""
-        span = (self.last - self.first).days + 1
-        return [self.mm.get(self.first + timedelta(days=number), 0.0) for number in range(span)]
+        first = self.first
+        span = (self.last - first).days + 1
+        return [self.mm.get(first + timedelta(days=number), 0.0) for number in range(span)]
 
 
 def past_rains(desk: Desk, now: datetime) -> dict[str, PastRain]:
