@@ -29,8 +29,10 @@ from statistics import median
 from typing import NamedTuple
 
 RUNS = 5
-KEYS = ("5", "0", "\x7f", "1", "\x7f", "2", "\x7f", "3")
-"""Digits and the key that takes one back: each leaves a reading that can be."""
+KEYS = ("5", "0", "\x7f", "1", "\x7f", "2", "\x7f", "3", "\x7f", "\x7f")
+"""Digits and the key that takes one back: each leaves a reading that can be, the last one nothing."""
+ROUNDS = 3
+"""Times all of them are typed."""
 QUIET = 0.35
 """Seconds without output after which a screen has said all it has to say."""
 PATIENCE = 30.0
@@ -134,9 +136,9 @@ class Terminal:
     """A program running in a terminal of its own."""
 
     def __init__(self, code: str, *words: str, home: Path, **settings: str) -> None:
-        self.text = ""
-        """What it has shown, without escapes."""
-        self._raw = ""
+        self._raw: list[bytes] = []
+        self.read_at = 0.0
+        """When output was last read."""
         self.begun = time.perf_counter()
         self._leader, follower = pty.openpty()
         fcntl.ioctl(follower, termios.TIOCSWINSZ, struct.pack("HHHH", 36, 120, 0, 0))
@@ -156,11 +158,16 @@ class Terminal:
         if not select.select([self._leader], [], [], seconds)[0]:
             return False
         try:
-            self._raw += os.read(self._leader, 65536).decode("utf-8", "replace")
+            self._raw.append(os.read(self._leader, 65536))
         except OSError:
             return False
-        self.text = ESCAPES.sub("", self._raw)
+        self.read_at = time.perf_counter()
         return True
+
+    @property
+    def text(self) -> str:
+        """What it has shown, without escapes; worked out when asked, so that it costs a timed key nothing."""
+        return ESCAPES.sub("", b"".join(self._raw).decode("utf-8", "replace"))
 
     def until(self, wanted: str) -> float:
         """Return the seconds from the start until the text is shown."""
@@ -171,19 +178,20 @@ class Terminal:
 
     def until_quiet(self) -> float:
         """Return the time of the last output before a quiet spell."""
-        last = time.perf_counter()
+        self.read_at = self.read_at or time.perf_counter()
         while self._read(QUIET):
-            last = time.perf_counter()
-        return last
+            pass
+        return self.read_at
 
     def answer_to(self, key: str) -> Answer:
         """Return when the first and the last output come that a key causes."""
+        while self._read(0.0):
+            pass  # a cursor that blinked meanwhile
         sent = time.perf_counter()
         os.write(self._leader, key.encode())
         if not self._read(PATIENCE):
             raise RuntimeError(f"nothing came of the key {key!r}")
-        first = time.perf_counter()
-        return Answer(first - sent, self.until_quiet() - sent)
+        return Answer(self.read_at - sent, self.until_quiet() - sent)
 
     def leave(self) -> None:
         """Leave the program as a person does, and wait until it has ended."""
@@ -280,17 +288,21 @@ def tell_steps(empty: dict[str, float], tanks: dict[str, float]) -> None:
         print(f"  {words}: {tanks.get(what, 0.0) / whole:.2f} ({empty.get(what, 0.0) / whole:.2f})")
 
 
-def answers(code: str, wanted: str, opened_by: str, *words: str, home: Path) -> list[Answer]:
-    """Return the answer to each digit typed into a form."""
-    terminal = Terminal(code, *words, home=home)
+def answers(row: Path, home: Path) -> tuple[list[Answer], list[Answer]]:
+    """Return the answers to digits typed in turn into an empty form and into the dip form, side by side."""
+    empty = Terminal(EMPTY_FORM, home=home)
+    tanks = Terminal(SCREEN, "--site", str(row), home=home)
     try:
-        terminal.until(wanted)
-        terminal.until_quiet()
-        if opened_by:
-            terminal.answer_to(opened_by)
-        return [terminal.answer_to(key) for key in KEYS]
+        empty.until("first frame")
+        tanks.until("usable")
+        for terminal in (empty, tanks):
+            terminal.until_quiet()
+        tanks.answer_to("d")
+        typed = [(empty.answer_to(key), tanks.answer_to(key)) for _ in range(ROUNDS) for key in KEYS]
+        return [one for one, _ in typed], [other for _, other in typed]
     finally:
-        terminal.end()
+        empty.end()
+        tanks.end()
 
 
 def main() -> None:
@@ -310,8 +322,7 @@ def main() -> None:
             write_something(site, now)
             written.append(first_frame(SCREEN, "usable", *named, home=home))
             cold.append(first_frame(SCREEN, "usable", *named, home=home, TANKDASH_CACHE=""))
-        form = answers(EMPTY_FORM, "first frame", "", home=home)
-        dip = answers(SCREEN, "usable", "d", "--site", str(row), home=home)
+        form, dip = answers(row, home)
     print(f"empty app {median(empty):.2f} s, tanks after {YEARS} years of entries {median(tanks):.2f} s")
     print(f"first frame: the tanks after {YEARS} years / an empty app = {median(tanks) / median(empty):.2f}")
     print("  wanted at most 1.8")
