@@ -12,6 +12,7 @@ from tankdash.drawing.canvas import Row, Span
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.homewords import home_words
 from tankdash.tui.keeper import Keeper
+from tankdash.tui.pages.holding import HoldsChores, HoldsTimeline
 from tankdash.tui.pages.page import Page
 from tankdash.tui.pressing import pressing_words
 from tankdash.tui.state import Seen, Shown
@@ -117,7 +118,7 @@ class Heading(Picture):
         return [[*row, Span(dash * max(0, width - row_width(row)), "rule")]]
 
 
-class HomePage(Page):
+class HomePage(HoldsTimeline, HoldsChores):
     """Everything at a glance."""
 
     def compose_body(self) -> ComposeResult:
@@ -137,39 +138,6 @@ class HomePage(Page):
                 yield HomeWords(id="home-words").data_bind(shown=Page.seen)
                 yield Heading(id="home-heading").data_bind(Page.shown)
                 yield ChoreList(id="home-chores").data_bind(Page.shown)
-
-    def move_mark(self, step: int) -> bool:
-        """Move the mark among the chores."""
-        return self.query_one(ChoreList).move(step)
-
-    def next_chore(self) -> bool:
-        """Move the mark to the next chore that is due."""
-        return self.query_one(ChoreList).move_to_pressing()
-
-    def chore_marked(self) -> str | None:
-        """Return the chore under the mark."""
-        return self.query_one(ChoreList).marked
-
-    def point_at_day(self, step: int) -> bool:
-        """Point at another day of the timeline."""
-        return self.query_one(TimelineView).point(step)
-
-    def step_back(self) -> bool:
-        """Take the cursor off the timeline."""
-        return self.query_one(TimelineView).forget_cursor()
-
-    @on(TimelineView.DayPointed)
-    def _day_pointed(self, event: TimelineView.DayPointed) -> None:
-        event.stop()
-        self.query_one(TimelineWords).say(event.words)
-
-    def shift_days(self, step: int) -> bool:
-        """Move the timeline."""
-        return self.query_one(TimelineView).shift_days(step)
-
-    def zoom_days(self, step: int) -> bool:
-        """Show more or fewer days."""
-        return self.query_one(TimelineView).zoom_days(step)
 
     def summary(self) -> str:
         """Return words, tanks and chores as plain text."""

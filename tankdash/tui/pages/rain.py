@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from textual import on
 from textual.app import ComposeResult
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.keeping.desk import Desk
 from tankdash.keeping.when import MONTHS, local
 from tankdash.tui.frame import FramedApp
+from tankdash.tui.pages.holding import HoldsTimeline
 from tankdash.tui.pages.page import Page
 from tankdash.tui.pages.sheetpage import SheetPage
 from tankdash.tui.state import Shown
@@ -78,7 +78,7 @@ def rain_rows(rains: list[dict[str, Any]], shown: Shown, width: int) -> list[Row
     return table(columns, lines, width)
 
 
-class RainPage(SheetPage[dict[str, Any]]):
+class RainPage(HoldsTimeline, SheetPage[dict[str, Any]]):
     """Timeline, months and single rains."""
 
     HEADING = "Rain"
@@ -111,24 +111,3 @@ class RainPage(SheetPage[dict[str, Any]]):
             [*one, Span(" " * (half - row_width(one)), "plain"), *other]
             for one, other in zip(left, right, strict=True)
         ]
-
-    def shift_days(self, step: int) -> bool:
-        """Move the timeline."""
-        return self.query_one(TimelineView).shift_days(step)
-
-    def zoom_days(self, step: int) -> bool:
-        """Show more or fewer days."""
-        return self.query_one(TimelineView).zoom_days(step)
-
-    def point_at_day(self, step: int) -> bool:
-        """Point at another day."""
-        return self.query_one(TimelineView).point(step)
-
-    def step_back(self) -> bool:
-        """Take the cursor off the timeline."""
-        return self.query_one(TimelineView).forget_cursor()
-
-    @on(TimelineView.DayPointed)
-    def _day_pointed(self, event: TimelineView.DayPointed) -> None:
-        event.stop()
-        self.query_one(TimelineWords).say(event.words)
