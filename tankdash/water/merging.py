@@ -17,7 +17,15 @@ from tankdash.water.sills import Network
 __all__ = ["Filling"]
 
 UPHILL_STEP = 0.001
-"""An overflow into a tank that stands higher is looked at again after a rise of this, or at that tank's height, [m]."""
+"""How late an overflow may be found open whose far end stands higher than its lip, [m].
+
+It waits until the tank that overflows has come up to that end. Where the far end stands still, that height is known and
+met exactly. Where it rises too, the two meet at a moment that any other rise ending before may move; but as no pool
+ever sinks while it fills, they cannot have met below the height at which the far end was last seen. So the rise ends
+there and is looked at again, at least this much higher each time: it opens by no more than this late, which is the
+tolerance lips are compared with (R17), and a metre of rising side by side costs a thousand looks, not millions. What
+the tanks hold in the end does not hang on it, as both rise as one from where they meet; and no litre does.
+"""
 
 
 class Filling:

@@ -287,6 +287,26 @@ def test_an_overflow_into_a_higher_tank_of_its_own_bank_waits_for_the_brim() -> 
     assert end.contents == pytest.approx({"low": 0.9, "high": 0.3})
 
 
+@pytest.mark.parametrize("share", [0.1, 0.3, 0.45, 0.5])
+def test_an_overflow_into_a_tank_that_rises_too_opens_where_they_meet(share: float) -> None:
+    """Both filled at once, the lower the faster: told by steps of half a millimetre, within the tolerance of lips (R17)."""
+    site = layout(
+        [tote("low", overflow=0.3, overflow_to="high"), tote("high", 0.4)],
+        Link("lh", ("low", "high"), (0.95, 0.55)),
+    )
+    inflow = {"low": 0.9 * (1.0 - share), "high": 0.9 * share}
+    end = pour(site, {}, inflow)
+    low = high = 0.0
+    for _ in range(1000):
+        low += inflow["low"] / 1000
+        high += inflow["high"] / 1000
+        if low > max(0.3, 0.4 + high):
+            low = high = 0.5 * (low + 0.4 + high)
+            high -= 0.4
+    assert end.contents == pytest.approx({"low": low, "high": high}, abs=0.0015)
+    assert sum(end.contents.values()) == pytest.approx(0.9, rel=1e-12)
+
+
 def test_a_link_nobody_measured_counts_as_the_mean_of_the_others() -> None:
     hub = layout(
         [tote("hub", 0.5), tote("wide"), tote("thin"), tote("unknown")],
