@@ -107,6 +107,8 @@ async def test_what_follows_the_first_frame_is_all_there_is(garden: Garden) -> N
 
 async def test_the_first_frame_says_nothing_of_what_it_does_not_know(garden: Garden) -> None:
     text = await first_frame(garden)
+    assert "reading the journal ..." in text
+    assert "\n" in text.partition("Chores")[2].partition("...")[0]
     for wrong in ("Nothing is due", "names no chores", "No ", "0 due"):
         assert wrong not in text
 

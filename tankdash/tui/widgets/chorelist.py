@@ -108,7 +108,7 @@ class ChoreList(Picture):
     def draw(self, width: int, height: int) -> list[Row]:
         """Return the chores, as many as fit, and how many are left out."""
         if self.shown is None:
-            return []
+            return [[Span("...", "dim")]]
         listed = self.listed
         if not listed:
             self._places = []

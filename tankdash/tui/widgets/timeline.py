@@ -116,9 +116,9 @@ class TimelineView(Picture):
 
     def draw(self, width: int, height: int) -> list[Row]:
         """Return the picture of the days at hand."""
-        if self.shown is None or height <= 0:
+        if height <= 0:
             return []
-        if self.track is None:
+        if self.shown is None or self.track is None:
             return [[Span("reading the journal ...", "dim")]]
         return timeline(
             self.track,
