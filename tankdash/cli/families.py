@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tankdash.cli import (
+    checking,
     exchanging,
     looking,
     new_site,
@@ -17,6 +18,7 @@ from tankdash.cli import (
 from tankdash.cli.command import Command
 
 COMMANDS: tuple[Command, ...] = (
+    *checking.COMMANDS,
     *looking.COMMANDS,
     *planning.COMMANDS,
     *storming.COMMANDS,
