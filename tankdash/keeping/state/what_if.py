@@ -51,7 +51,7 @@ def what_if(
     walk : Walk, optional
         The journal walked to now, if somebody has it; it stays where it is.
     """
-    known = in_force(entries, now)
+    known = list(entries)
     # What ends a run tells how fast it ran all the while, so that the walk to now is another one.
     endings = [_imagined(now, place, record) for place, record in enumerate(records) if _ends_a_run(record)]
     records = [record for record in records if not _ends_a_run(record)]
@@ -65,7 +65,7 @@ def what_if(
         if rank < 2:
             walk.take(_imagined(now, place, record))
     if rain is not None:
-        walk.fall_at_once(_shower(site, known, now, rain, flush))
+        walk.fall_at_once(_shower(site, in_force(known, now), now, rain, flush))
     for rank, place, record in order:
         if rank > 2:
             walk.take(_imagined(now, place, record))

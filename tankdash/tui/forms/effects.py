@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tankdash.drawing.cells import printable
-from tankdash.journal.entries import Change, Dips, Entry, Frost, Move, Pour, Rain, Use
+from tankdash.journal.entries import Change, Dips, Entry, Frost, Move, Note, Pour, Rain, Use
 from tankdash.keeping.chores.due import chores_at
 from tankdash.keeping.desk import Desk
 from tankdash.keeping.state.levels import levels_of
@@ -28,15 +28,15 @@ def imagined(desk: Desk, shown: Shown, understood: Understood) -> Shown:
     understood : Understood
         What is typed.
     """
-    record, chores = understood.record, shown.chores
+    record, levels, chores = understood.record, shown.levels, shown.chores
+    entry = Entry(BEYOND, "typed", "typed", understood.at, shown.now, record, understood.words)
     if understood.at == shown.now and isinstance(record, Dips | Change | Move | Pour | Use):
         levels = desk.preview(record, shown.now)
-    else:
-        entry = Entry(BEYOND, "typed", "typed", understood.at, shown.now, record, understood.words)
+    elif not isinstance(record, Frost) and record != Note():  # neither of these moves water
+        levels = levels_of(desk.site, replay(desk.site, [*desk.entries(), entry], shown.now), is_what_if=True)
+    if isinstance(record, Rain | Frost):
         entries = [*desk.entries(), entry]
-        levels = levels_of(desk.site, replay(desk.site, entries, shown.now), is_what_if=True)
-        if isinstance(record, Rain | Frost):
-            chores = tuple(chores_at(desk.site, entries, shown.now, desk.usable_share(shown.now)))
+        chores = tuple(chores_at(desk.site, entries, shown.now, desk.usable_share(shown.now)))
     return replace(shown, levels=levels, layout=levels.standing.layout, chores=chores)
 
 

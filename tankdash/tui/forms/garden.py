@@ -22,6 +22,7 @@ from tankdash.keeping.entering.setting import (
 )
 from tankdash.tui.forms.answers import length_unit
 from tankdash.tui.forms.base import Form, Values
+from tankdash.tui.forms.effects import change_sentences
 from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
 from tankdash.tui.wants import TITLES
@@ -162,7 +163,8 @@ class NoteForm(Form):
 
     def effect_words(self, before: Shown, after: Shown) -> tuple[str, ...]:
         """Return what follows from it: a note moves no water."""
-        return ("It is kept in the log; nothing changes in the tanks.",)
+        _, *more = change_sentences(before, after) or ("",)
+        return ("It is kept in the log; nothing changes in the tanks.", *more)
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the note."""
