@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from tankdash.cli.text import harmless_json, shown
-from tankdash.cli.typed import UsageError, complete_time
+from tankdash.cli.typed import UsageError
+from tankdash.cli.where_and_when import complete_time
 
 if TYPE_CHECKING:
     import argparse

@@ -12,7 +12,8 @@ from tankdash.cli.call import NO_SITE, Call, find_site
 from tankdash.cli.command import BAD_INPUT, FINE
 from tankdash.cli.door import open_screen
 from tankdash.cli.text import shown
-from tankdash.cli.typed import UsageError, where_and_when
+from tankdash.cli.typed import UsageError
+from tankdash.cli.where_and_when import where_and_when
 
 LONGEST_LINE = 1200
 """Characters of one complaint: more than any path and sentence need."""

@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tankdash.cli.parser import read_arguments
-from tankdash.cli.typed import UsageError, complete_time, where_and_when
+from tankdash.cli.typed import UsageError
+from tankdash.cli.where_and_when import complete_time, where_and_when
 from tankdash.keeping.when import TimeError, parse_time
 
 WORDS = st.sampled_from(
