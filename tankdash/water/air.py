@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import isfinite, sqrt
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, named
 from tankdash.water.model import Contents, Layout, Tank
 
 ATMOSPHERE = 10.33
@@ -138,9 +138,7 @@ def most_behind_closed_vent(layout: Layout, tank: str, contents: Contents) -> fl
     >>> round(most_behind_closed_vent(layout, "b", {"a": 0.234}) * 1000, 1)
     17.5
     """
-    if tank not in layout.tanks:
-        raise OutOfRange(f"there is no tank {tank!r} in this layout")
-    closed = layout.tanks[tank]
+    closed = named(tank, layout.tanks, "tank")
     from_above = any(roof.fills == tank for roof in layout.roofs.values()) or any(
         other.overflow_to == tank for other in layout.tanks.values()
     )

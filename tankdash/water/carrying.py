@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from tankdash.water.currents import Currents, Way
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, named
 from tankdash.water.model import Layout, Roof
 from tankdash.water.openings import overflow_capacity
 from tankdash.water.steady import SteadyFlow
@@ -136,8 +136,7 @@ def link_loads(
 def inflow_rates(currents: Currents, inflow: Mapping[str, float]) -> list[float]:
     """Return the inflow of each tank by number, checked."""
     for name, rate in inflow.items():
-        if name not in currents.number:
-            raise OutOfRange(f"there is no tank {name!r} in this layout")
+        named(name, currents.number, "tank")
         if not (isfinite(rate) and rate >= 0.0):
             raise OutOfRange(f"an inflow must be finite and not negative, not {rate:g} m3/s into {name}")
     return [inflow.get(name, 0.0) for name in currents.ids]

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import inf, isfinite
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, named
 from tankdash.water.filling import pour, settled
 from tankdash.water.model import Contents, Layout
 from tankdash.water.pools import HAIR, REST, surfaces, volumes_in
@@ -80,9 +80,7 @@ def draw(
     >>> draw(joined, {"a": 0.5, "b": 0.5}, "tap", 1.0)
     Drawn(contents={'a': 0.25, 'b': 0.125}, drawn=0.625, short=0.375, spilled={})
     """
-    if outlet not in layout.outlets:
-        raise OutOfRange(f"there is no outlet {outlet!r} in this layout; it has {', '.join(layout.outlets)}")
-    tap = layout.outlets[outlet]
+    tap = named(outlet, layout.outlets, "outlet")
     return draw_from_tank(
         layout, contents, tap.tank, volume, down_to=tap.at, primed_if_unknown=primed_if_unknown
     )

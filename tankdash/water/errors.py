@@ -1,6 +1,11 @@
-"""The one error of the water floor, and the guard that raises it."""
+"""The one error of the water floor, and the guards that raise it."""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal, TypeVar
+
+Thing = TypeVar("Thing")
 
 HAIR = 1e-9
 """Rounding forgiven at either end of a range, a share of it or of one, whichever is larger."""
@@ -38,3 +43,21 @@ def within(value: float, top: float, what: str, unit: str) -> float:
     if top <= value <= top + hair:
         return top
     raise OutOfRange(f"a {what} of {value:g} {unit} is outside 0 to {top:g} {unit}")
+
+
+def named(name: str, things: Mapping[str, Thing], kind: Literal["tank", "outlet"]) -> Thing:
+    """Return what a layout has under a name.
+
+    Raises
+    ------
+    OutOfRange
+        If it has no such thing; the sentence names those it has.
+
+    Examples
+    --------
+    >>> named("north", {"north": 1, "south": 2}, "tank")
+    1
+    """
+    if name not in things:
+        raise OutOfRange(f"there is no {kind} {name!r} in this layout; it has {', '.join(things)}")
+    return things[name]

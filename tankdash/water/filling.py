@@ -142,13 +142,8 @@ def _find_level(network: Network, held: list[float]) -> dict[int, float]:
     for start in unlevel(network, held, surfaces(network.tanks, held), REST):
         if start in seen:
             continue
-        bank = [start]
-        seen.add(start)
-        for here in bank:
-            for passage in network.passages[here]:
-                if passage.to not in seen:
-                    seen.add(passage.to)
-                    bank.append(passage.to)
+        bank = network.bank_of(start)
+        seen.update(bank)
         tanks = [node for node in bank if node < len(held)]
         if not _level_at_once(network, held, tanks):
             moving += tanks

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tankdash.water.currents import Currents
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, named
 from tankdash.water.friction import head_for_flow, link_flow
 from tankdash.water.model import Contents, Layout
 from tankdash.water.steps import March
@@ -59,8 +59,7 @@ def time_to_settle(
     if not accuracy > 0.0:
         raise OutOfRange(f"the accuracy of a dip must be above 0, not {accuracy:g} m")
     for name in contents:
-        if name not in layout.tanks:
-            raise OutOfRange(f"there is no tank {name!r} in this layout")
+        named(name, layout.tanks, "tank")
     currents = Currents(layout, primed_if_unknown=primed_if_unknown, least_head=0.01 * accuracy)
     volumes = [contents.get(name, 0.0) for name in currents.ids]
     currents.over.spill(volumes)

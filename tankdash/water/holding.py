@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import inf
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import named
 from tankdash.water.filling import settle
 from tankdash.water.merging import Filling
 from tankdash.water.model import Contents, Layout
@@ -57,11 +57,7 @@ def usable_from(
     network = network_of(layout, primed_if_unknown=primed_if_unknown)
     starts: dict[int, float] = {}
     for name in layout.outlets if outlets is None else outlets:
-        if name not in layout.outlets:
-            raise OutOfRange(
-                f"there is no outlet {name!r} in this layout; it has {', '.join(layout.outlets)}"
-            )
-        outlet = layout.outlets[name]
+        outlet = named(name, layout.outlets, "outlet")
         node = network.node_of(outlet.tank)
         height = max(network.tanks[node].base + outlet.at, above)
         starts[node] = min(height, starts.get(node, inf))

@@ -8,7 +8,7 @@ from itertools import pairwise
 from math import isfinite
 from typing import NamedTuple
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, named
 from tankdash.water.model import Layout, Tank
 from tankdash.water.rising import height_that_holds
 
@@ -153,8 +153,4 @@ def level_of(layout: Layout, tank_ids: Iterable[str], volume: float) -> Band:
     OutOfRange
         If there is no such tank, or the volume lies outside what they hold.
     """
-    names = list(tank_ids)
-    for name in names:
-        if name not in layout.tanks:
-            raise OutOfRange(f"there is no tank {name!r} in this layout; it has {', '.join(layout.tanks)}")
-    return OneSurface(layout.tanks[name] for name in names).band(volume)
+    return OneSurface(named(name, layout.tanks, "tank") for name in tank_ids).band(volume)

@@ -11,7 +11,7 @@ from math import inf, isfinite
 from typing import Literal
 
 from tankdash.water.air import most_behind_closed_vent
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, named
 from tankdash.water.filling import settle
 from tankdash.water.model import Contents, Layout, Tank
 from tankdash.water.pools import HAIR, Pool, spill_heights
@@ -154,9 +154,7 @@ def at_rest(
 
 def _checked_dip(layout: Layout, name: str, depth: float) -> float:
     """Return a dip moved onto the floor or the brim where it misses them by no more than the tolerance."""
-    if name not in layout.tanks:
-        raise OutOfRange(f"there is no tank {name!r} in this layout; it has {', '.join(layout.tanks)}")
-    brim = layout.tanks[name].brim
+    brim = named(name, layout.tanks, "tank").brim
     if not isfinite(depth) or depth < -TOLERANCE or depth > brim + TOLERANCE:
         raise OutOfRange(
             f"a dip of {name} lies between its floor and its brim at {brim:g} m, not at {depth:g} m"

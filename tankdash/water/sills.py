@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 from math import inf, isfinite
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, named
 from tankdash.water.model import Layout, Link, Tank
 
 __all__ = ["Network", "Passage", "banks", "leg_sills", "lowest_sills", "network_of", "sills_from"]
@@ -50,12 +50,17 @@ class Network:
 
     def node_of(self, name: str) -> int:
         """Return the node of tank `name`; OutOfRange when the layout has no such tank."""
-        try:
-            return self.node[name]
-        except KeyError:
-            raise OutOfRange(
-                f"there is no tank {name!r} in this layout; it has {', '.join(self.names)}"
-            ) from None
+        return named(name, self.node, "tank")
+
+    def bank_of(self, start: int) -> list[int]:
+        """Return the nodes any chain of passages leads to from one, itself first."""
+        bank, seen = [start], {start}
+        for here in bank:
+            for passage in self.passages[here]:
+                if passage.to not in seen:
+                    seen.add(passage.to)
+                    bank.append(passage.to)
+        return bank
 
 
 def leg_sills(link: Link, tanks: Mapping[str, Tank], *, primed_if_unknown: bool = False) -> tuple[float, ...]:
@@ -117,6 +122,7 @@ def network_of(layout: Layout, *, primed_if_unknown: bool = False) -> Network:
 
 
 def _network(layout: Layout, primed_if_unknown: bool) -> Network:
+    """Read the open links of a layout; see `network_of`."""
     names = tuple(layout.tanks)
     node = {name: place for place, name in enumerate(names)}
     for tank in layout.tanks.values():
@@ -252,17 +258,12 @@ def banks(layout: Layout) -> list[tuple[str, ...]]:
 
 
 def _banks(network: Network) -> list[tuple[str, ...]]:
-    seen = [False] * len(network.passages)
+    """Return the banks of a network; see `banks`."""
+    seen: set[int] = set()
     found: list[tuple[str, ...]] = []
     for start in range(len(network.names)):
-        if seen[start]:
-            continue
-        seen[start] = True
-        bank = [start]
-        for here in bank:
-            for passage in network.passages[here]:
-                if not seen[passage.to]:
-                    seen[passage.to] = True
-                    bank.append(passage.to)
-        found.append(tuple(network.names[place] for place in sorted(bank) if place < len(network.names)))
+        if start not in seen:
+            bank = network.bank_of(start)
+            seen.update(bank)
+            found.append(tuple(network.names[node] for node in sorted(bank) if node < len(network.names)))
     return found

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tankdash.water.currents import Currents
 from tankdash.water.elimination import eliminated
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import named
 from tankdash.water.friction import Pipe
 from tankdash.water.model import Layout
 
@@ -262,8 +262,7 @@ def steady_flow(layout: Layout, inflow: Mapping[str, float], leaves_at: str) -> 
     """
     currents = Currents(layout)
     for name in (*inflow, leaves_at):
-        if name not in currents.number:
-            raise OutOfRange(f"there is no tank {name!r} in this layout")
+        named(name, currents.number, "tank")
     return SteadyFlow(currents).to(
         currents.number[leaves_at], [inflow.get(name, 0.0) for name in currents.ids]
     )

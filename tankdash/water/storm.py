@@ -8,7 +8,7 @@ from math import isfinite
 
 from tankdash.water.carrying import inflow_rates
 from tankdash.water.currents import Currents
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, named
 from tankdash.water.filling import pour, settle
 from tankdash.water.lips import landed
 from tankdash.water.model import Contents, Layout
@@ -92,8 +92,9 @@ def run_storm(
     if seconds is not None and not (isfinite(seconds) and seconds >= 0.0):
         raise OutOfRange(f"a storm must last a finite time, not {seconds:g} s")
     for name, volume in contents.items():
-        if name not in layout.tanks or not (isfinite(volume) and volume >= 0.0):
-            raise OutOfRange(f"{name!r} cannot hold {volume:g} m3 here")
+        named(name, layout.tanks, "tank")
+        if not (isfinite(volume) and volume >= 0.0):
+            raise OutOfRange(f"{name} cannot hold {volume:g} m3")
     currents = Currents(layout, primed_if_unknown=primed_if_unknown)
     storm = _Storm(
         currents, inflow_rates(currents, inflow), _kept_slowly(layout, contents, inflow, primed_if_unknown)
