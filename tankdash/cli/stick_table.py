@@ -57,7 +57,7 @@ def _stick(call: Call) -> int:
 def _stick_lines(sheet: StickSheet) -> list[str]:
     lines = [f"{sheet.site.name}: stick table of {sheet.site.tanks[sheet.tank].label}"]
     lines += wrapped(f"{sheet.how_read} {sheet.slope_words}")
-    lines += ["", *table(("stick", "all tanks", "usable"), sheet.cells(), right=(0, 1, 2)), ""]
+    lines += ["", *table(sheet.heads, sheet.cells(), right=(0, 1, 2)), ""]
     return lines + wrapped(sheet.base_words)
 
 

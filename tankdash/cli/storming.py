@@ -54,20 +54,15 @@ def _storm_lines(call: Call, report: StormReport) -> list[str]:
 
     units = call.site.units
     lines = wrapped(told.brings_words(report, units))
-    if report.links:
-        rows = [
-            (one.key, one.must, one.can, one.takes, one.there_is, _shouted(one.verdict))
-            for one in told.links_carried(report, units)
-        ]
+    if links := told.links_carried(report, units):
+        rows = [(one.key, one.must, one.can, one.takes, one.there_is, _shouted(one.verdict)) for one in links]
         heads = ("link", "must carry", "can carry", "head it takes", "head there is", "")
         lines += ["", *table(heads, rows, right=(1, 2, 3, 4))]
-    if report.overflows:
-        over = [
-            (one.key, one.must, one.can, _shouted(one.verdict))
-            for one in told.overflows_carried(report, units)
-        ]
+    if overflows := told.overflows_carried(report, units):
+        over = [(one.key, one.must, one.can, _shouted(one.verdict)) for one in overflows]
         lines += ["", *table(("overflow", "must pass", "can pass", ""), over, right=(1, 2))]
-    lines += [line for sentence in told.flush_words(report) for line in wrapped(sentence)]
+    for sentence in (told.idle_words(report), *told.flush_words(report)):
+        lines += wrapped(sentence) if sentence else []
     lines += ["", *wrapped(told.capacity_words(report, units))]
     lines += wrapped(told.first_spill_words(report)) if report.inflow else []
     lines += [line for sentence in told.bank_words(report, units) for line in wrapped(sentence, "  ", "    ")]
@@ -82,7 +77,7 @@ def _storm_lines(call: Call, report: StormReport) -> list[str]:
 
 
 def _shouted(verdict: str) -> str:
-    return verdict.upper() if verdict == "too narrow" else verdict
+    return verdict.upper() if verdict in ("too narrow", "passes nothing") else verdict
 
 
 COMMANDS = (

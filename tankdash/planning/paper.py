@@ -12,7 +12,7 @@ from typing import Any
 
 from tankdash.keeping.chores.due import ChoreState
 from tankdash.planning.figures import litres, rounded
-from tankdash.planning.stick import StickRow, litres_per_length, stick_table
+from tankdash.planning.stick import StickRow, bank_of, litres_per_length, stick_table
 from tankdash.site.model import Site
 from tankdash.units import Units, format_length, format_volume
 from tankdash.water.model import Layout
@@ -69,6 +69,22 @@ class StickSheet:
     layout: Layout
 
     @property
+    def bank(self) -> tuple[str, ...]:
+        """The tanks it tells of."""
+        return bank_of(self.layout, self.tank)
+
+    @property
+    def heads(self) -> tuple[str, str, str]:
+        """What stands over the three columns."""
+        whose = "this tank" if len(self.bank) == 1 else "linked tanks"
+        return ("stick", "all tanks" if len(self.bank) == len(self.layout.tanks) else whose, "usable")
+
+    @property
+    def unit(self) -> str:
+        """The unit of both volumes."""
+        return format_volume(0.0, self.site.units).partition(" ")[2]
+
+    @property
     def how_read(self) -> str:
         """How the stick is read, in words."""
         rule = self.site.tanks[self.tank].dip
@@ -92,9 +108,7 @@ class StickSheet:
     def base_words(self) -> str:
         """The bases the table holds for, in words."""
         units = self.site.units
-        told = ", ".join(
-            f"{key} {format_length(tank.base, units)}" for key, tank in self.layout.tanks.items()
-        )
+        told = ", ".join(f"{key} {format_length(self.layout.tanks[key].base, units)}" for key in self.bank)
         return f"Good for the bases of {self.day}: {told} above {self.site.datum or 'the datum'}."
 
     def as_json(self) -> dict[str, Any]:
@@ -103,6 +117,7 @@ class StickSheet:
         return {
             "schema": 1,
             "tank": self.tank,
+            "tanks": list(self.bank),
             "day": self.day.isoformat(),
             "litres_per_cm": None if slope is None else rounded(slope * 10.0, 4),
             "rows": [
@@ -123,21 +138,30 @@ class StickSheet:
 
     def cells(self) -> list[tuple[str, str, str]]:
         """Return reading, total and usable of each line, in the site's units."""
+        return [
+            (reading, self._with_unit(total), self._with_unit(usable))
+            for reading, total, usable in self.bare_cells()
+        ]
+
+    def bare_cells(self) -> list[tuple[str, str, str]]:
+        """Return the same without the unit of volumes, for a table that has it over its columns."""
         units = self.site.units
 
-        def told(low: float, high: float, is_sure: bool) -> str:
-            if is_sure:
-                return format_volume(low, units)
-            return f"{format_volume(low, units)} to {format_volume(high, units)}"
+        def figure(low: float, high: float, is_sure: bool) -> str:
+            ends = (low,) if is_sure else (low, high)
+            return " to ".join(format_volume(end, units).partition(" ")[0] for end in ends)
 
         return [
             (
                 format_length(row.reading, units),
-                told(row.total_low, row.total_high, row.is_sure),
-                told(row.usable_low, row.usable_high, row.usable_is_sure),
+                figure(row.total_low, row.total_high, row.is_sure),
+                figure(row.usable_low, row.usable_high, row.usable_is_sure),
             )
             for row in self.rows
         ]
+
+    def _with_unit(self, text: str) -> str:
+        return " to ".join(f"{end} {self.unit}" for end in text.split(" to "))
 
 
 def usual_step(units: Units) -> float:
@@ -173,7 +197,7 @@ def stick_sheet(site: Site, layout: Layout, tank: str, day: date, step: float | 
 def stick_page(sheet: StickSheet) -> str:
     """Return the stick table as an HTML page to print."""
     label = sheet.site.tanks[sheet.tank].label
-    unit = escape(format_volume(0.0, sheet.site.units).partition(" ")[2])
+    unit, (_, whose, usable) = escape(sheet.unit), sheet.heads
     lines = _stick_cells(sheet)
     columns = "columns three" if _widest(lines) <= NARROW else "columns"
     body = [
@@ -182,13 +206,13 @@ def stick_page(sheet: StickSheet) -> str:
         f'<div class="{columns}">',
         # The name stands over every column and every page, which may be cut apart and taped elsewhere.
         f'<table><thead><tr><th class="whose" colspan="3">{_name(label)}</th></tr>',
-        f'<tr><th class="figure">stick</th><th class="figure">all tanks, {unit}</th>'
-        f'<th class="figure">usable, {unit}</th></tr></thead>',
+        f'<tr><th class="figure">stick</th><th class="figure">{whose}, {unit}</th>'
+        f'<th class="figure">{usable}, {unit}</th></tr></thead>',
         "<tbody>",
         *(
             f'<tr{STRONG if is_round else ""}><td class="figure reading">{escape(reading)}</td>'
-            f'<td class="figure">{escape(total)}</td><td class="figure">{escape(usable)}</td></tr>'
-            for is_round, reading, total, usable in lines
+            f'<td class="figure">{escape(total)}</td><td class="figure">{escape(reached)}</td></tr>'
+            for is_round, reading, total, reached in lines
         ),
         "</tbody></table></div>",
         f'<p class="small">{escape(sheet.base_words)} {escape(CAUTION)}</p>',
@@ -203,21 +227,14 @@ def _widest(lines: Sequence[tuple[bool, str, str, str]]) -> int:
 
 def _stick_cells(sheet: StickSheet) -> list[tuple[bool, str, str, str]]:
     """Return each line: whether its reading is a multiple of five steps, the reading, and both volumes unitless."""
-    rows, units = sheet.rows, sheet.site.units
+    rows = sheet.rows
     steps = [abs(after.reading - before.reading) for before, after in pairwise(rows)]
     step = median(steps) if steps else 0.0
-
-    def figure(low: float, high: float, is_sure: bool) -> str:
-        ends = (low,) if is_sure else (low, high)
-        return " to ".join(format_volume(end, units).partition(" ")[0] for end in ends)
-
     lines = []
-    for row in rows:
+    for row, cells in zip(rows, sheet.bare_cells(), strict=True):
         place = row.reading / step if step > 0.0 else 1.0
         is_round = abs(place - round(place)) < 1e-3 and round(place) % STRONG_EVERY == 0
-        total = figure(row.total_low, row.total_high, row.is_sure)
-        usable = figure(row.usable_low, row.usable_high, row.usable_is_sure)
-        lines.append((is_round, format_length(row.reading, units), total, usable))
+        lines.append((is_round, *cells))
     return lines
 
 

@@ -13,6 +13,7 @@ from tankdash.water.holding import full, usable
 from tankdash.water.model import Layout
 from tankdash.water.readings import gauge_through
 from tankdash.water.rest import at_rest
+from tankdash.water.sills import banks
 
 MOST_LINES = 2000
 """No printed table is longer."""
@@ -30,7 +31,7 @@ class StickRow:
     """Water above the tank's floor, [m]."""
     total_low: float
     total_high: float
-    """What all tanks together hold; the two differ where a tank is cut off, [m3]."""
+    """What the tanks of the bank hold together; the two differ where one is cut off, [m3]."""
     usable_low: float
     usable_high: float
     """Of that, what can reach an outlet, [m3]."""
@@ -82,12 +83,12 @@ def stick_table(layout: Layout, tank: str, rule: DipRule, step: float) -> list[S
     first, last = ceil(low / step - 1e-6), floor(high / step + 1e-6)
     readings = [number * step for number in range(first, last + 1)]
     readings += [end for end in (low, high) if all(abs(end - one) > 1e-6 for one in readings)]
-    rows = []
+    rows, bank = [], bank_of(layout, tank)
     for reading in readings:
         depth = min(top, max(0.0, top * (reading - begins) / (ends - begins)))
         rest = at_rest(layout, {tank: depth})
-        held_low = {key: found.low for key, found in rest.tanks.items()}
-        held_high = {key: found.high for key, found in rest.tanks.items()}
+        held_low = {key: rest.tanks[key].low for key in bank}
+        held_high = {key: rest.tanks[key].high for key in bank}
         rows.append(
             StickRow(
                 reading=reading,
@@ -99,6 +100,11 @@ def stick_table(layout: Layout, tank: str, rule: DipRule, step: float) -> list[S
             )
         )
     return sorted(rows, key=lambda row: row.depth)
+
+
+def bank_of(layout: Layout, tank: str) -> tuple[str, ...]:
+    """Return the tanks that a dip of `tank` tells of: those joined to it by open links, itself among them."""
+    return next(bank for bank in banks(layout) if tank in bank)
 
 
 def top_of(layout: Layout, tank: str) -> float:

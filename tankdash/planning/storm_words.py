@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tankdash.keeping.state.words import span_in_words
 from tankdash.planning.storms import StormReport
+from tankdash.site.loads import listed
 from tankdash.units import Units, format_flow, format_length, format_rain, format_volume
 from tankdash.water.storm import StormRun
 
@@ -16,6 +17,8 @@ DOUBT = (
 )
 """Said under every answer about a storm."""
 NO_BORE = "How long the links need to level afterwards is unknown: a bore or a run was never measured."
+MOST_NAMES = 4
+"""Links or overflows named one by one."""
 WORTH_SAYING = 5e-4
 """Half a litre, [m3]."""
 
@@ -35,7 +38,7 @@ class Carried:
     there_is: str
     """Head there is; empty where it does not apply."""
     verdict: str
-    """`enough`, `too narrow` or `unknown`."""
+    """`enough`, `too narrow`, `passes nothing` or `unknown`."""
     share: float | None
     """What it must carry as a share of what it can; None where either is unknown."""
 
@@ -45,7 +48,12 @@ def _flow(rate: float | None, units: Units) -> str:
 
 
 def _verdict(is_short: bool, carries: float | None) -> str:
-    return "too narrow" if is_short else "unknown" if carries is None else "enough"
+    if carries is None:
+        return "unknown"
+    if carries <= 0.0:
+        # Its sill lies above the lip: no water gets there at all, however wide it is.
+        return "passes nothing"
+    return "too narrow" if is_short else "enough"
 
 
 def _share(must: float | None, carries: float | None) -> float | None:
@@ -53,7 +61,7 @@ def _share(must: float | None, carries: float | None) -> float | None:
 
 
 def links_carried(report: StormReport, units: Units) -> list[Carried]:
-    """Return every open link."""
+    """Return every open link that some of the rain may have to pass."""
     return [
         Carried(
             key,
@@ -65,11 +73,12 @@ def links_carried(report: StormReport, units: Units) -> list[Carried]:
             _share(load.must, load.carries),
         )
         for key, load in report.links.items()
+        if load.must is None or load.must > 0.0
     ]
 
 
 def overflows_carried(report: StormReport, units: Units) -> list[Carried]:
-    """Return every overflow."""
+    """Return every overflow that some of the rain may have to pass."""
     return [
         Carried(
             key,
@@ -81,7 +90,24 @@ def overflows_carried(report: StormReport, units: Units) -> list[Carried]:
             _share(load.must, load.carries),
         )
         for key, load in report.overflows.items()
+        if load.must > 0.0
     ]
+
+
+def idle_words(report: StormReport, name: Name = str) -> str:
+    """Return the links and overflows that none of the rain has to pass; nothing where there are none."""
+    links = [name(key) for key, load in report.links.items() if load.must is not None and load.must <= 0.0]
+    over = [name(key) for key, load in report.overflows.items() if load.must <= 0.0]
+    told = [_few(links), f"the overflow of {_few(over)}" if over else ""]
+    idle = "; ".join(one for one in told if one)
+    return f"None of it has to pass {idle}." if idle and report.inflow else ""
+
+
+def _few(names: list[str]) -> str:
+    """Return names as a list, the last of many as a number."""
+    if len(names) <= MOST_NAMES:
+        return listed(names) if names else ""
+    return f"{', '.join(names[:MOST_NAMES])} and {len(names) - MOST_NAMES} more"
 
 
 def rate_words(rate_mm_h: float, units: Units) -> str:

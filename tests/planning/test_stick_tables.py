@@ -121,3 +121,21 @@ def test_a_tank_that_no_inlet_fills_goes_up_to_its_lip():
     links = {key: replace(link, is_open=False) for key, link in LAYOUT.links.items()}
     alone = replace(LAYOUT, links=links)
     assert top_of(alone, "south") == pytest.approx(1.05)
+
+
+def test_a_bank_of_its_own_is_not_counted_with_what_nobody_dipped():
+    """A cistern that no link joins tells nothing of the row beside it: its table is its own."""
+    text = TEXT.replace(
+        "links:", "  cistern: {base: 0 cm, shape: {kind: straight, holds: 9000 L, at: 2 m}}\nlinks:"
+    )
+    layout = load_text(text.replace("{tap: {", "{well: {tank: cistern, at: 20 cm}, tap: {")).layout(
+        date(2026, 6, 1)
+    )
+    for row in stick_table(layout, "cistern", FLOOR, 0.1):
+        assert row.is_sure and row.usable_is_sure
+        assert row.total_low * 1000 == pytest.approx(4500.0 * row.depth)
+        assert row.usable_low * 1000 == pytest.approx(max(0.0, 4500.0 * (row.depth - 0.2)))
+    alone = stick_table(LAYOUT, "north", FLOOR, 0.1)
+    for row, same in zip(stick_table(layout, "north", FLOOR, 0.1), alone, strict=True):
+        assert row.total_low == pytest.approx(same.total_low)
+        assert row.usable_low == pytest.approx(same.usable_low)

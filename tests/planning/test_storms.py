@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from tankdash.planning.storm_words import idle_words, links_carried
 from tankdash.planning.storms import storm_report
 from tankdash.site import load_text
 from tankdash.water.flow import link_flow
@@ -152,3 +153,25 @@ def test_the_heads_of_a_storm_are_those_of_a_network_engine(tmp_path: Path):
     for key, (one, other) in (("short", ("gate", "middle")), ("long", ("middle", "hedge"))):
         theirs = float(heads[one] - heads[other])
         assert found.links[key].head == pytest.approx(theirs, rel=0.03)
+
+
+def test_what_no_rain_has_to_pass_is_named_and_not_listed_with_noughts():
+    """A row of tanks that a pump fills is no answer to a storm on the house."""
+    shape = "shape: {kind: straight, holds: 1000 L, at: 1 m}, overflow: 90 cm, overflow_bore: 50 mm"
+    tanks = "".join(f"  t{n}: {{base: 0 cm, {shape}}}\n" for n in range(1, 8))
+    row = ", ".join(f"t{n}" for n in range(1, 8))
+    link = f"  far: {{join: [{row}], ports: 5 cm, bore: 50 mm, run: 1 m}}\n"
+    found = report(F12_TEXT.replace("links:\n", f"{tanks}links:\n{link}"))
+    told = [one.key for one in links_carried(found, "metric")]
+    assert "far" not in told
+    assert "tube-1" in told
+    assert idle_words(found) == "None of it has to pass far; the overflow of t1, t2, t3, t4 and 3 more."
+    assert set(found.as_json()["links"]) == {"far", "tube-1", "tube-2"}
+
+
+def test_a_link_whose_sill_lies_above_the_lip_passes_nothing_and_is_not_called_narrow():
+    joins = "tube-1: {join: [first, second], ports: 10 cm,"
+    found = report(F12_TEXT.replace(joins, f"{joins} crest: 3 m, primed: false,"))
+    verdicts = {one.key: one.verdict for one in links_carried(found, "metric")}
+    assert verdicts["tube-1"] == "passes nothing"
+    assert found.links["tube-1"].carries == 0.0

@@ -36,7 +36,12 @@ CURVE_ENDS = 1.2
 """The curve is drawn to so many times the largest store asked about."""
 CURVE_HEIGHT = 9
 """Lines of the curve of storage."""
-VERDICTS = {"enough": ("✓", "done"), "too narrow": ("▲", "warn"), "unknown": ("?", "dim")}
+VERDICTS = {
+    "enough": ("✓", "done"),
+    "too narrow": ("▲", "warn"),
+    "passes nothing": ("▲", "warn"),
+    "unknown": ("?", "dim"),
+}
 """Sign and role of each verdict on a link or overflow."""
 
 
@@ -65,6 +70,7 @@ def storm_rows(report: StormReport, site: Site, width: int, *, ascii_only: bool)
         rows += paragraph(f"  {sentence}", width, indent=4)
     for sentence in (
         storm_words.half_hour_words(report.half_hour, units),
+        storm_words.idle_words(report, name),
         *storm_words.flush_words(report, name),
         storm_words.settle_words(report),
     ):
@@ -269,10 +275,10 @@ def stick_rows(sheet: StickSheet, width: int, reading: float | None) -> list[Row
     """
     site = sheet.site
     rows = paragraph(f"{label(site, sheet.tank)}. {sheet.how_read} {sheet.slope_words}", width, "plain")
-    cells = sheet.cells()
+    cells = sheet.bare_cells()
     if not cells:
         return rows
-    heads = ("stick", "all tanks", "usable")
+    heads = (sheet.heads[0], *(f"{head}, {sheet.unit}" for head in sheet.heads[1:]))
     sizes = [max(text_width(row[n]) for row in (heads, *cells)) for n in range(3)]
     block = sum(sizes) + 4 + 2
     count = max(1, min(4, (width + 3) // (block + 3)))
