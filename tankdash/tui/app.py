@@ -14,7 +14,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import events, on, work
+from textual import on, work
 from textual.app import SystemCommand
 from textual.binding import BindingType
 from textual.message import Message
@@ -23,6 +23,7 @@ from textual.screen import Screen
 
 from tankdash.tui import registry
 from tankdash.tui.actions import ACTIONS, key_bindings
+from tankdash.tui.early import EarlyApp
 from tankdash.tui.forms.messages import FormLeft, FormSaved, SiteAltered, SiteDescribed
 from tankdash.tui.gardenactions import GardenActions
 from tankdash.tui.keeper import Keeper
@@ -43,7 +44,7 @@ LOOK_EVERY = 2.0
 """Seconds between two looks at whether the site file or the journal changed."""
 
 
-class TankdashApp(GardenActions):
+class TankdashApp(EarlyApp, GardenActions):
     """The screen of one garden."""
 
     TITLE = "tankdash"
@@ -102,8 +103,6 @@ class TankdashApp(GardenActions):
         super().__init__(theme=theme, ascii_only=ascii_only)
         self.glance = glance
         """The tanks for the first frame; all else follows it. None: everything is worked out before it."""
-        self._typed_early: list[events.Event] = []
-        self._failed_to_read = False
         self.keeper = keeper
         """Site and journal; None on the first start."""
         self.clock = clock
@@ -113,6 +112,8 @@ class TankdashApp(GardenActions):
         self._minute = clock().replace(second=0, microsecond=0)
         if keeper is not None and glance is None:
             self.set_reactive(TankdashApp.shown, keeper.shown())
+        elif keeper is not None:
+            self.reading_begins()
 
     def get_default_screen(self) -> Screen[None]:
         """Return the home page, or the first start when there is no site yet."""
@@ -133,24 +134,9 @@ class TankdashApp(GardenActions):
         return do
 
     def on_mount(self) -> None:
-        """Begin to look for changes; what was made to start lives on, so the collector need not look at it."""
+        """Begin to look for changes, at once if not everything has been read."""
         self.set_interval(LOOK_EVERY, self.look)
-        self.call_after_refresh(_collect_again)
-        if self.shown is None:
-            self.call_after_refresh(self.look)
-
-    async def on_event(self, event: events.Event) -> None:
-        """Keep what is typed before everything has been read, and take it up then."""
-        is_early = self.keeper is not None and self.shown is None
-        if is_early and isinstance(event, events.InputEvent) and not self._failed_to_read:
-            self._typed_early.append(event)
-        else:
-            await super().on_event(event)
-
-    def _take_up_typed(self) -> None:
-        early, self._typed_early = self._typed_early, []
-        for event in early:
-            self.post_message(event)
+        self.call_after_refresh(self.look if self.shown is None and self.keeper else self.reading_ends)
 
     # The state.
 
@@ -201,7 +187,7 @@ class TankdashApp(GardenActions):
     def _loaded(self, event: Loaded) -> None:
         notice = self.shown.notice if self.shown is not None else None
         self.shown = replace(event.shown, notice=event.shown.notice or notice)
-        self._take_up_typed()
+        self.reading_ends()
 
     @on(Failed)
     def _failed(self, event: Failed) -> None:
@@ -211,8 +197,7 @@ class TankdashApp(GardenActions):
             self.screen.trouble(event.sentence)
         else:
             self.tell(event.sentence, is_trouble=True)
-        self._failed_to_read = self.shown is None
-        self._take_up_typed()
+        self.reading_ends()
 
     # Writing.
 
@@ -402,11 +387,6 @@ class TankdashApp(GardenActions):
     @on(KeyBar.Chosen)
     async def _key_clicked(self, event: KeyBar.Chosen) -> None:
         await self.run_action(event.run)
-
-
-def _collect_again() -> None:
-    gc.freeze()
-    gc.enable()
 
 
 def run_screen(site_path: Path | None, journal_path: Path | None, now: datetime | None = None) -> int:
