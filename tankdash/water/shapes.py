@@ -5,6 +5,7 @@ Each shape is a frozen description in metres that satisfies `tankdash.water.mode
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from functools import cached_property
 from math import asin, cbrt, isfinite, pi, sin, sqrt
@@ -21,15 +22,15 @@ def _check(what: str, value: float, *, zero: bool = False) -> None:
         raise OutOfRange(f"{what} must be a finite length above 0, not {value:g}")
 
 
-class _Prism:
+class _Prism(ABC):
     """What all shapes with straight walls share: volume proportional to depth."""
 
     height: float
 
     @property
+    @abstractmethod
     def plan_area(self) -> float:
         """Water surface, the same at every depth, [m2]."""
-        raise NotImplementedError
 
     def volume(self, depth: float) -> float:
         """Return what the shape holds up to `depth`, 0 <= depth <= height, [m3]; else OutOfRange."""

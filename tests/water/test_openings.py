@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
+from scipy.optimize import brentq
 
 from tankdash.water.errors import OutOfRange
 from tankdash.water.friction import GRAVITY
@@ -48,7 +49,7 @@ class Sphere:
         return pi * depth**2 * (self.radius - depth / 3)
 
     def depth(self, volume: float) -> float:
-        raise NotImplementedError
+        return float(brentq(lambda depth: self.volume(depth) - volume, 0.0, self.height))
 
     def area(self, depth: float) -> float:
         return pi * depth * (2 * self.radius - depth)
