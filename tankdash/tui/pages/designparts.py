@@ -274,11 +274,12 @@ def stick_rows(sheet: StickSheet, width: int, reading: float | None) -> list[Row
         What the stick would show now, [m].
     """
     site = sheet.site
-    rows = paragraph(f"{label(site, sheet.tank)}. {sheet.how_read} {sheet.slope_words}", width, "plain")
+    words = (f"{label(site, sheet.tank)}.", sheet.how_read, sheet.slope_words, f"Volumes in {sheet.unit}.")
+    rows = paragraph(" ".join(word for word in words if word), width, "plain")
     cells = sheet.bare_cells()
     if not cells:
         return rows
-    heads = (sheet.heads[0], *(f"{head}, {sheet.unit}" for head in sheet.heads[1:]))
+    heads = sheet.heads
     sizes = [max(text_width(row[n]) for row in (heads, *cells)) for n in range(3)]
     block = sum(sizes) + 4 + 2
     count = max(1, min(4, (width + 3) // (block + 3)))
