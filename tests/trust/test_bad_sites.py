@@ -124,7 +124,7 @@ def test_a_spoilt_site_file_is_told_line_by_line_or_borne_by_every_command(name:
     path = folder / "tankdash.yaml"
     good = YAML(typ="safe", pure=True).load(TEXTS[name])
     count = Count(f"spoilt copies of {name}")
-    for _ in range(times(35, 4000)):
+    for _ in range(times(18, 4000)):
         document = copy.deepcopy(good)
         how = [spoil(document, dice) for _ in range(dice.choice((1, 1, 1, 2, 3)))]
         path.write_text(written(document), encoding="utf-8", errors="surrogatepass")
@@ -163,8 +163,8 @@ def test_a_spoilt_site_file_is_told_line_by_line_or_borne_by_every_command(name:
                 raise AssertionError(f"{how}: {words}: {broken}") from broken
             count("looks")
     count.say()
-    assert count["refused"] > 5
-    assert count["borne"] > 3
+    assert count["refused"] > 3
+    assert count["borne"] >= 1
 
 
 @pytest.mark.parametrize("name", sorted(TEXTS))
@@ -173,7 +173,7 @@ def test_a_site_file_with_its_bytes_disturbed_is_told_in_sentences(name: str, fo
     path = folder / "tankdash.yaml"
     good = TEXTS[name].encode()
     count = Count(f"disturbed copies of {name}")
-    for _ in range(times(25, 4000)):
+    for _ in range(times(16, 4000)):
         spoilt = bytearray(good)
         for _ in range(dice.choice((1, 1, 2, 8))):
             at = dice.randrange(len(spoilt))
@@ -213,7 +213,7 @@ def test_a_site_file_with_its_bytes_disturbed_is_told_in_sentences(name: str, fo
         keeps_its_promises(answer, problems=None)
         count(("sound", "found", "refused")[answer.code])
     count.say()
-    assert count["refused"] > 5
+    assert count["refused"] > 3
 
 
 @pytest.mark.parametrize(

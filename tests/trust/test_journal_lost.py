@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
-from trusting import Count, soundness, type_in
+from trusting import Count, soundness, times, type_in
 
 from tankdash.journal.store import Journal
 from tankdash.tui import registry
@@ -60,13 +60,14 @@ async def test_a_journal_that_goes_bad_under_an_open_screen_ends_no_program(
         for rest in path.parent.glob(path.name + "-*"):
             rest.unlink()
         spoil(path)
-        for name in [*registry.PAGES][:-1]:
-            if name != "welcome":
-                await app.run_action(f"app.page('{name}')")
-                await settle(app, pilot)
-                count("pages")
+        is_whole = spoil is noise or times(False, True)
+        pages = [name for name in registry.PAGES if name != "welcome"]
+        for name in pages if is_whole else pages[:3]:
+            await app.run_action(f"app.page('{name}')")
+            await settle(app, pilot)
+            count("pages")
         await pilot.press("1")
-        for name in registry.FORMS:
+        for name in [*registry.FORMS][: None if is_whole else 2]:
             await app.run_action(f"app.form('{name}')")
             await settle(app, pilot)
             await pilot.press("6", "0", "enter")
