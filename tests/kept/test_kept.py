@@ -233,3 +233,23 @@ def test_the_same_site_at_two_places_knows_its_own_place(
     assert load(site_file).path == site_file
     assert load(other).path == other
     assert replace(load(other), path=None) == replace(load(site_file), path=None)
+
+
+@pytest.mark.parametrize(
+    "harm", [None, cut_short, turn_a_bit, empty, let_others_write, let_others_into_the_folder]
+)
+def test_commands_answer_alike_whatever_became_of_what_was_kept(
+    cache: Path, site_file: Path, harm: Callable[[Path], None] | None, capsys: pytest.CaptureFixture[str]
+) -> None:
+    typed = ["--site", str(site_file), "--now", "2026-06-01T08:00+02:00"]
+    assert main(["dip", "gate", "60cm", *typed]) == 0
+    capsys.readouterr()
+    answers = []
+    for _ in range(3):
+        assert main(["levels", "--json", *typed]) == 0
+        answers.append(capsys.readouterr().out)
+        if harm is not None:
+            for file in cache.glob("*.kept"):
+                harm(file)
+    assert answers[0] == answers[1] == answers[2]
+    assert '"basis": "dip"' in answers[0]
