@@ -204,11 +204,11 @@ class Currents:
         volumes: Sequence[float],
         lands: Mapping[int, int],
         come: Sequence[float],
-        within: Sequence[float],
+        accuracy: float,
     ) -> list[dict[int, float]]:
         """Return how fast each tank's net inflow changes with each volume, and how the heads in headers follow.
 
-        A tank that fills and stands at the sill of a link, or lacks no more than `within`, counts as running into
+        A tank that fills and stands at the sill of a link, or lacks no more than `accuracy`, counts as running into
         it: what comes goes on, and the surface stays there.
 
         Parameters
@@ -219,8 +219,8 @@ class Currents:
             Tanks that run over, with where that water comes to: their surface stays.
         come : sequence of float
             What comes to each tank now, [m3/s].
-        within : sequence of float
-            Volumes of each tank that count as nothing, [m3].
+        accuracy : float
+            Depth that counts as nothing, [m].
 
         Returns
         -------
@@ -229,7 +229,7 @@ class Currents:
             header, which says that as much flows in as out.
         """
         surfaces = self.surfaces(volumes)
-        areas = [self.water_surface(tank, surface) for tank, surface in enumerate(surfaces)]
+        areas = self.water_surfaces(surfaces)
         rows: list[dict[int, float]] = [{} for _ in range(self.unknowns)]
 
         def add(row: int, column: int, slope: float) -> None:
@@ -238,9 +238,8 @@ class Currents:
 
         def rise(leg: Leg, flow: float) -> float:
             """Return how fast a surface rises as its tank fills, as far as the link feels it, [1/m2]."""
-            tank = leg.tank
-            lacks = (leg.sill - surfaces[tank]) * areas[tank]
-            at_sill = lacks <= 0.0 or (lacks <= within[tank] and flow == 0.0 and come[tank] > 0.0)
+            tank, lacks = leg.tank, leg.sill - surfaces[leg.tank]
+            at_sill = lacks <= 0.0 or (lacks <= accuracy and flow == 0.0 and come[tank] > 0.0)
             return 1.0 / areas[tank] if at_sill and tank not in lands else 0.0
 
         for way in self.ways:
@@ -256,12 +255,14 @@ class Currents:
                     add(there.tank, here.tank, own)
                 continue
             middle, flows, felt = self.meeting(way, surfaces)
-            # Where the middle rises with a tank, the next sill is met within the accuracy of that tank.
-            nearly = middle
-            for leg in way.legs:
-                tank, spare = leg.tank, within[leg.tank] / areas[leg.tank]
-                if come[tank] > 0.0 and surfaces[tank] >= leg.sill and abs(surfaces[tank] - middle) <= spare:
-                    nearly = max(nearly, middle + spare)
+            # Where the middle rises with a tank, the sill of another leg just above it is as good as met.
+            rises = any(
+                come[leg.tank] > 0.0
+                and surfaces[leg.tank] >= leg.sill
+                and abs(surfaces[leg.tank] - middle) <= accuracy
+                for leg in way.legs
+            )
+            nearly = middle + accuracy if rises else middle
             place = self._middle_of[way.link]
             for leg, flow, slope in zip(way.legs, flows, felt, strict=True):
                 own = slope * rise(leg, flow)
@@ -272,12 +273,14 @@ class Currents:
                 add(place, place, -common)
         return rows
 
-    def water_surface(self, tank: int, surface: float) -> float:
-        """Return the area of a tank's water surface, never quite nothing: not at the tip of a cone, [m2]."""
-        shape = self._rising[tank].shape
-        floor = 1e-3 * shape.height
-        depth = min(max(surface - self.tanks[tank].base, floor), shape.height - floor)
-        return max(shape.area(depth), 1e-3 * self._mean_areas[tank])
+    def water_surfaces(self, surfaces: Sequence[float]) -> list[float]:
+        """Return the area of each tank's water surface, never quite nothing: not at the tip of a cone, [m2]."""
+        areas = []
+        for tank, surface, least in zip(self._rising, surfaces, self._mean_areas, strict=True):
+            floor = 1e-3 * tank.shape.height
+            depth = min(max(surface - tank.base, floor), tank.shape.height - floor)
+            areas.append(max(tank.shape.area(depth), 1e-3 * least))
+        return areas
 
     def neighbours(self) -> Iterator[tuple[int, int]]:
         """Yield the pairs of tanks, or of a tank and the middle of a header, between which water flows."""

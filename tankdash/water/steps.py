@@ -126,11 +126,8 @@ class March:
 
     def _allowed(self, volumes: Sequence[float]) -> list[float]:
         """Return the volume by which one step may be wrong in each tank, [m3]."""
-        surfaces = self._currents.surfaces(volumes)
-        return [
-            self._accuracy * self._currents.water_surface(tank, surface)
-            for tank, surface in enumerate(surfaces)
-        ]
+        areas = self._currents.water_surfaces(self._currents.surfaces(volumes))
+        return [self._accuracy * area for area in areas]
 
     def _size(self, error: Sequence[float]) -> float:
         return max((abs(e) / w for e, w in zip(error, self._weights, strict=True)), default=0.0)
@@ -145,7 +142,7 @@ class March:
         self._weights = self._allowed(before)
         lands = self._running_over()
         rates_before = landed(arriving, lands)
-        slopes = currents.slopes(before, lands, rates_before, self._weights)
+        slopes = currents.slopes(before, lands, rates_before, self._accuracy)
         remaining = until - self.time
         while True:
             length = min(self._length, self._longest)

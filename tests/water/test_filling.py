@@ -289,7 +289,7 @@ def test_an_overflow_into_a_higher_tank_of_its_own_bank_waits_for_the_brim() -> 
 
 @pytest.mark.parametrize("share", [0.1, 0.3, 0.45, 0.5])
 def test_an_overflow_into_a_tank_that_rises_too_opens_where_they_meet(share: float) -> None:
-    """Both filled at once, the lower the faster: told by steps of half a millimetre, within the tolerance of lips (R17)."""
+    """Both filled at once, the lower the faster: told drop by drop, within the tolerance of lips (R17)."""
     site = layout(
         [tote("low", overflow=0.3, overflow_to="high"), tote("high", 0.4)],
         Link("lh", ("low", "high"), (0.95, 0.55)),

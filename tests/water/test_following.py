@@ -86,7 +86,7 @@ def test_halving_the_steps_divides_the_error_by_eight() -> None:
     site = layout([tote("a"), tote("b")], hose("a", "b"))
     currents = Currents(site, least_head=0.5)
     start = [0.6, 0.4]
-    speed = -currents.slopes(start, {}, [0.0, 0.0], [0.0, 0.0])[0][0]
+    speed = -currents.slopes(start, {}, [0.0, 0.0], 0.0)[0][0]
     end = 1.5 / speed
     exact = 0.5 + 0.1 * exp(-2.0 * speed * end)
     misses = []
