@@ -27,7 +27,7 @@ LEAST_HEIGHT = 8
 _AXIS = 7
 """Cells of the height axis: five for the figure, one for the tick, one free."""
 
-_MARK = 8
+_MARK = 7
 """Cells kept at the right for the mark of tanks out of view."""
 
 
@@ -205,4 +205,5 @@ def _write_more(grid: Grid, view: Arrangement, row: int, width: int, ascii: bool
     if view.before:
         grid.text(0, row, f"{signs.more_left}{view.before} more", "warn", _AXIS)
     if view.after:
-        grid.right(width - _MARK, row, f"{view.after} more{signs.more_right}", "warn", _MARK)
+        # The last tank leaves a cell free at its right, which a mark of two figures takes.
+        grid.right(width - _MARK - 1, row, f"{view.after} more{signs.more_right}", "warn", _MARK + 1)

@@ -165,8 +165,10 @@ def home_words(
     """
     known: Row = [Span(known_by(shown, short=short), "dim")]
     rows = headline(shown, width, large=large, ascii_only=ascii_only)
-    if terse and row_width(rows[0]) + row_width(known) >= width:
-        rows = headline(shown, width - row_width(known) - 1, large=large, ascii_only=ascii_only)
+    if terse:
+        # Beside the age of the dip the figure may have to give up what it is a share of.
+        brief = headline(shown, width - row_width(known) - 1, large=large, ascii_only=ascii_only)
+        rows = brief if len(brief) == 1 else rows
     is_beside = terse and row_width(rows[0]) + row_width(known) < width
     if is_beside:
         rows[0] = beside(rows[0], known, width)

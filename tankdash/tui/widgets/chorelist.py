@@ -123,13 +123,12 @@ class ChoreList(Picture):
         rows: list[Row] = []
         places: list[str] = []
         for number, (chore, block) in enumerate(blocks[first:], start=first):
-            if height and len(rows) + len(block) + (1 if number < len(blocks) - 1 else 0) > height:
-                if height > 1 or not rows:
-                    del rows[height - 1 :]
+            if height and rows and len(rows) + len(block) + (1 if number < len(blocks) - 1 else 0) > height:
+                if len(rows) < height:
                     where = "below: ↓" if self.everything else "on page 4"
                     rows.append([Span(f"   {len(blocks) - number} more {where}", "dim")])
                 break
-            rows += block
+            rows += block[:height] if height else block
             places += [chore.id] * len(block)
         self._places = places
         return rows
