@@ -213,6 +213,8 @@ class Asking(ModalScreen[None]):
     def typed(self) -> dict[str, str]:
         """Return what the fields hold exactly as typed, if that is more than they held at first; else nothing."""
         widgets = self.field_widgets
+        if not widgets:  # left before it was laid out
+            return dict(self.draft)
         if all(widget.typed == widget.field.first for widget in widgets):
             return {}
         return {widget.field.name: widget.typed for widget in widgets}
@@ -223,7 +225,8 @@ class Asking(ModalScreen[None]):
 
     def say(self, sentences: Sequence[str], role: str = "plain") -> None:
         """Show words beside the fields."""
-        self.query_one(EffectWords).say(tuple(sentences), role)
+        for words in self.query(EffectWords):  # none before it is laid out
+            words.say(tuple(sentences), role)
 
     def complain(self, error: EntryError) -> None:
         """Show what is wrong under its field and put the cursor there; nothing typed changes."""

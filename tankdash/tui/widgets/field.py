@@ -166,16 +166,24 @@ class TypedField(Vertical):
         super().__init__(classes="field")
         self.field = field
         """What it asks."""
-        self._typed = field.value if typed is None else typed
+        # Both are there from the start: a quick hand asks for them before the screen has laid them out.
+        self.input = FieldInput(
+            field.value if typed is None else typed,
+            compact=True,
+            select_on_focus=False,
+            classes="field-input",
+        )
+        """The widget typed into."""
+        self._explain = FieldText(field.explain, "dim", classes="field-explain")
 
     def compose(self) -> ComposeResult:
         """Yield label, text with unit, explanation."""
         yield FieldText(self.field.label, "strong", classes="field-label")
         with Horizontal(classes="field-line"):
-            yield FieldInput(self._typed, compact=True, select_on_focus=False, classes="field-input")
+            yield self.input
             if self.field.unit:
                 yield FieldUnit([[Span(f"{self.field.unit} ".rjust(9), "dim")]], classes="field-unit")
-        yield FieldText(self.field.explain, "dim", classes="field-explain")
+        yield self._explain
 
     def on_mount(self) -> None:
         """Keep the cursor still."""
@@ -183,14 +191,9 @@ class TypedField(Vertical):
         self.input.is_free = self.field.is_free
 
     @property
-    def input(self) -> FieldInput:
-        """The widget typed into."""
-        return self.query_one(FieldInput)
-
-    @property
     def typed(self) -> str:
         """Exactly what was typed."""
-        return self.input.value if self.is_mounted else self._typed
+        return self.input.value
 
     @property
     def value(self) -> str:
@@ -208,12 +211,11 @@ class TypedField(Vertical):
 
     def complain(self, sentence: str | None) -> None:
         """Show what is wrong in place of the explanation; None brings the explanation back."""
-        explain = self.query_one(".field-explain", FieldText)
         if sentence is None:
-            if explain.words != self.field.explain:
-                explain.say(self.field.explain, "dim")
+            if self._explain.words != self.field.explain:
+                self._explain.say(self.field.explain, "dim")
         else:
-            explain.say(f"! {sentence}", "warn")
+            self._explain.say(f"! {sentence}", "warn")
         self.set_class(sentence is not None, "-wrong")
 
     def focus_field(self) -> None:
