@@ -24,6 +24,7 @@ from tankdash.tui.actions import ACTIONS
 from tankdash.tui.app import TankdashApp
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.page import Page
+from tankdash.tui.widgets.field import Field, TypedField
 
 CONFIGS = Path(__file__).parents[2] / "configs"
 ZONE = ZoneInfo("Europe/Lisbon")
@@ -257,3 +258,40 @@ async def test_a_monkey_at_the_screen(name: str, garden: Path) -> None:
     levels_are_sane(answer.json)
     assert newest > times(3, 200)
     assert len(monkey.pages.of) >= times(8, 18), monkey.pages.of
+
+
+@pytest.mark.parametrize("name", registry.FORMS)
+async def test_a_form_asked_before_it_is_laid_out_keeps_what_was_typed_earlier(
+    garden: Path, name: str
+) -> None:
+    """A quick hand opens a form and leaves it in one breath."""
+    now = datetime(2026, 6, 10, 12, tzinfo=ZONE)
+    app = NeverLeaves(Keeper(garden, None, lambda: now), lambda: now, theme="dusk", ascii_only=False)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settle(app, pilot)
+        assert app.keeper is not None and app.shown is not None
+        form = registry.form_class(name)(app.keeper, app.shown, {"note": "71"})
+        assert form.typed() == {"note": "71"}
+        assert form.values == {}
+        form.trouble("The disk is full.")
+        field = TypedField(Field("depth", "Depth", "such as 60 cm", unit="cm"), "71\x1b[31m")
+        assert field.typed == "71␛[31m"
+        field.complain("Too deep.")
+        field.complain(None)
+
+
+async def test_what_is_pasted_is_one_line_of_plain_text_in_every_line_typed_into(garden: Path) -> None:
+    """In a form, and in the palette, too; no part of several lines is dropped."""
+    now = datetime(2026, 6, 10, 12, tzinfo=ZONE)
+    app = NeverLeaves(Keeper(garden, None, lambda: now), lambda: now, theme="dusk", ascii_only=False)
+    async with app.run_test(size=(100, 30)) as pilot:
+        for key in ("n", "colon"):
+            await pilot.press(key)
+            await settle(app, pilot)
+            app.post_message(events.Paste("one\ntwo\x1b[31m\u202e"))
+            await settle(app, pilot)
+            line = app.screen.focused
+            assert isinstance(line, Input)
+            assert line.value == "one two␛[31m\N{REPLACEMENT CHARACTER}"
+            await pilot.press("escape")
+            await settle(app, pilot)

@@ -201,9 +201,13 @@ class Asking(ModalScreen[None]):
 
     @property
     def field_widgets(self) -> list[AnyField]:
-        """The fields on the screen, in order."""
-        box = self.query_one(".form-fields", VerticalScroll)
-        return [widget for widget in box.children if isinstance(widget, TypedField | ChoiceField)]
+        """The fields on the screen, in order; none before they are laid out."""
+        return [
+            widget
+            for box in self.query(".form-fields")
+            for widget in box.children
+            if isinstance(widget, TypedField | ChoiceField)
+        ]
 
     @property
     def values(self) -> dict[str, str]:

@@ -85,7 +85,7 @@ class DipForm(Form):
     def action_go(self, step: int) -> None:
         """Go to another field; from the last tank shown to one not shown yet, which is added."""
         tanks = [widget for widget in self.field_widgets if widget.field.name in self._order]
-        last = tanks[-1]
+        last = tanks[-1] if tanks else None
         waiting = self._order[len(tanks) :]
         if step == 1 and waiting and isinstance(last, TypedField) and last.input.has_focus:
             field = TypedField(self._tank_field(self.shown, waiting[0]))
