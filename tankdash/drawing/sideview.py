@@ -13,7 +13,7 @@ from tankdash.drawing.canvas import Row
 from tankdash.drawing.cells import text_width
 from tankdash.drawing.glyphs import glyphs
 from tankdash.drawing.grid import Grid
-from tankdash.drawing.ladder import ladder_for, ticks
+from tankdash.drawing.ladder import Ladder, ladder_for, ticks
 from tankdash.drawing.levellist import level_list
 from tankdash.drawing.marks import draw_lip, draw_marks, draw_outlets, write_heights
 from tankdash.drawing.pipes import draw_link
@@ -57,21 +57,10 @@ def side_view(
     if width < LEAST_WIDTH or height < LEAST_HEIGHT or not scene.tanks:
         return level_list(scene, width, height, ascii, first, ink)
     signs = glyphs(ascii)
-    captions = _captions(scene, ascii)
-    is_tall = height >= 14
-    text_rows = 3 if is_tall or not _fits_in_two(scene, captions, width) else 2
+    captions, text_rows = _captions(scene, ascii), _text_rows(scene, width, height, ascii)
     lines = height - text_rows
-    heights: list[float] = []
-    for tank in scene.tanks:
-        heights += [tank.base, tank.brim]
-    heights += [link.crest for link in scene.links if link.crest is not None]
-    ladder = ladder_for(heights, lines - (1 if lines >= 7 else 0))
-    ladder = type(ladder)(ladder.foot, ladder.step, lines)
-    room = width - _AXIS
-    needs = [
-        min(18, max(map(text_width, caption[1:3] if text_rows == 3 else caption[3:]))) for caption in captions
-    ]
-    view = arrange(scene.tanks, _AXIS, room, 2.0 / ladder.step, needs, first, _MARK)
+    ladder = _ladder(scene, lines)
+    view = _view(scene, width, height, ascii, first)
     grid = Grid(width, height, ascii)
     pen = Pen(grid, ladder, signs, ink)
     _draw_axis(pen, scene, width)
@@ -79,6 +68,43 @@ def side_view(
     _write_captions(grid, view, captions, scene, lines, text_rows)
     _write_more(grid, view, lines, width, ascii)
     return grid.rows()
+
+
+def first_shown(scene: Scene, width: int, height: int, first: int, ascii: bool = False) -> int:
+    """Return the first tank that `side_view` shows when it is asked to begin with `first`, so that one can scroll on.
+
+    Parameters
+    ----------
+    scene, width, height, first, ascii
+        As given to `side_view`.
+    """
+    if width < LEAST_WIDTH or height < LEAST_HEIGHT or not scene.tanks:
+        return max(0, min(first, len(scene.tanks) - max(1, height - 1)))
+    return _view(scene, width, height, ascii, first).before
+
+
+def _text_rows(scene: Scene, width: int, height: int, ascii: bool) -> int:
+    """Return how many rows the words under the tanks take."""
+    return 3 if height >= 14 or not _fits_in_two(_captions(scene, ascii), width) else 2
+
+
+def _ladder(scene: Scene, lines: int) -> Ladder:
+    """Return the height scale that shows every tank and crest, with a line of air over them where there are enough."""
+    heights = [height for tank in scene.tanks for height in (tank.base, tank.brim)]
+    heights += [link.crest for link in scene.links if link.crest is not None]
+    fitted = ladder_for(heights, lines - (1 if lines >= 7 else 0))
+    return Ladder(fitted.foot, fitted.step, lines)
+
+
+def _view(scene: Scene, width: int, height: int, ascii: bool, first: int) -> Arrangement:
+    """Return where the tanks stand that fit, from `first` on."""
+    text_rows = _text_rows(scene, width, height, ascii)
+    needs = [
+        min(18, max(map(text_width, caption[1:3] if text_rows == 3 else caption[3:])))
+        for caption in _captions(scene, ascii)
+    ]
+    cells_per_metre = 2.0 / _ladder(scene, height - text_rows).step
+    return arrange(scene.tanks, _AXIS, width - _AXIS, cells_per_metre, needs, first, _MARK)
 
 
 def _captions(scene: Scene, ascii: bool) -> list[tuple[str, str, str, str]]:
@@ -92,7 +118,7 @@ def _captions(scene: Scene, ascii: bool) -> list[tuple[str, str, str, str]]:
     return found
 
 
-def _fits_in_two(scene: Scene, captions: Sequence[tuple[str, str, str, str]], width: int) -> bool:
+def _fits_in_two(captions: Sequence[tuple[str, str, str, str]], width: int) -> bool:
     """Return whether every tank's volume and state go on one line."""
     return sum(max(10, text_width(caption[3]) + 2) for caption in captions) <= width - _AXIS
 

@@ -15,7 +15,7 @@ from tankdash.drawing.canvas import ROLES, Row, as_text
 from tankdash.drawing.cells import text_width
 from tankdash.drawing.levellist import level_list
 from tankdash.drawing.scene import Scene
-from tankdash.drawing.sideview import side_view
+from tankdash.drawing.sideview import first_shown, side_view
 from tankdash.water.shapes import Cone, Lying, Taper, Upright
 
 Garden = Callable[..., Scene]
@@ -253,3 +253,12 @@ def test_forty_tanks_are_drawn_in_a_few_milliseconds(garden: Garden) -> None:
         side_view(scene, 120, 20)
         took.append(time.perf_counter() - start)
     assert min(took) < 0.008
+
+
+def test_scrolling_ends_at_the_last_tanks_and_comes_back_at_once(garden: Garden) -> None:
+    scene = garden("row of butts")
+    last = first_shown(scene, 80, 12, 99)
+    assert last == 6
+    assert side_view(scene, 80, 12, first=last) == side_view(scene, 80, 12, first=99)
+    assert side_view(scene, 80, 12, first=last - 1) != side_view(scene, 80, 12, first=last)
+    assert first_shown(garden("three totes"), 80, 12, 2) == 0

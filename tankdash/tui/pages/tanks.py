@@ -17,6 +17,9 @@ from tankdash.tui.widgets.sideview import SideView
 from tankdash.tui.words import volume, volume_range
 from tankdash.units import format_length
 
+MANY = 3
+"""Tanks that fit beside each other on every screen that shows them."""
+
 
 class TanksPage(SheetPage[Shown]):
     """The tanks, drawn and in figures."""
@@ -66,11 +69,17 @@ class TanksPage(SheetPage[Shown]):
         rows = table(columns, lines, width)
         rows.append([])
         rows += paragraph(f"Bases and lips are above the datum: {shown.site.datum}.", width, "dim")
+        if len(levels.tanks) > MANY:
+            rows += paragraph("Left and right move along the tanks where not all of them fit.", width, "dim")
         for warning in levels.warnings:
             rows += paragraph(f"! {warning.text}", width, "warn", indent=2)
         return rows
 
-    def shift_days(self, step: int) -> bool:
+    def point_at_day(self, step: int) -> bool:
         """Show tanks further left or right, when not all fit."""
         self.query_one(SideView).scroll_tanks(step)
         return True
+
+    def shift_days(self, step: int) -> bool:
+        """Do the same by the keys that move a timeline elsewhere."""
+        return self.point_at_day(step)

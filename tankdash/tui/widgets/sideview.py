@@ -7,7 +7,7 @@ from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row
 from tankdash.drawing.scene import Scene
-from tankdash.drawing.sideview import side_view
+from tankdash.drawing.sideview import first_shown, side_view
 from tankdash.tui.glance import scene_for
 from tankdash.tui.state import Glance, Seen, Shown
 from tankdash.tui.widgets.picture import Picture
@@ -75,9 +75,10 @@ class SideView(Picture):
 
     def scroll_tanks(self, step: int) -> None:
         """Show tanks further left or right."""
-        tanks = 0 if self.shown is None else len(scene_of(self.shown).tanks)
-        self.first = max(0, min(tanks - 1, self.first + step))
-        self.redraw()
+        if self.shown is not None and self.size.width > 0:
+            scene, (width, height) = scene_of(self.shown), self.size
+            self.first = first_shown(scene, width, height, max(0, self.first + step), self.ascii_only)
+            self.redraw()
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
         """Move right."""
