@@ -55,3 +55,38 @@ async def test_supply_and_home_show_what_the_command_says(
     away = sheet.partition("Away for 11 days: ")[2]
     assert f"ask for {format_volume(water['need_l'] / 1000, 'metric')};" in away
     assert spare_or_short in away.partition(";")[2][:80]
+
+
+async def test_the_room_before_a_forecast_and_the_chores_of_an_absence_are_those_of_the_command(
+    garden: Garden, capsys: pytest.CaptureFixture[str]
+) -> None:
+    garden.dip(at="tuesday 18:00", north="88 cm")
+
+    def typed(*words: str) -> dict[str, object]:
+        capsys.readouterr()
+        assert main(["--site", str(garden.path), "--now", NOW.isoformat(), *words, "--json"]) == 0
+        said: dict[str, object] = json.loads(capsys.readouterr().out)
+        return said
+
+    asked = {depth: typed("supply", "--forecast", depth)["forecast"] for depth in ("20mm", "30mm", "15mm")}
+    away = typed("supply", "--away", "11")["away"]
+    assert asked["30mm"]["release_l"] > 0  # type: ignore[index]
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await keys(pilot, "5")
+        for pressed, depth in (
+            ((), "20mm"),
+            (("right_square_bracket",), "30mm"),
+            (("left_square_bracket",) * 2, "15mm"),
+        ):
+            await keys(pilot, *pressed)
+            page = " ".join(app.screen.query_one(Sheet).whole_text.split())
+            room = asked[depth]
+            caught = format_volume(room["caught_l"] / 1000, "metric")  # type: ignore[index]
+            assert f"{depth.removesuffix('mm')} mm of rain would bring {caught}" in page
+            if room["release_l"] > 0:  # type: ignore[index]
+                release = format_volume(room["release_l"] / 1000, "metric")  # type: ignore[index]
+                assert f"Make room for {release} more" in page
+        for chore in [*away["before"], *away["on_return"]]:  # type: ignore[index]
+            assert chore["label"] in page
