@@ -207,13 +207,14 @@ def _reached_by_nothing(layout: Layout) -> list[tuple[str, ...]]:
     for place in sorted(range(len(all_banks)), key=lambda place: bool(fed_by[place])):
         if place in reached:
             continue
-        walked: list[int] = []
-        while fed_by[place] and place not in walked:
-            walked.append(place)
-            place = fed_by[place][0]
-        ring = walked[walked.index(place) :] if place in walked else [place]
-        first += ring
-        reach(place)
+        # Upstream to a bank that nothing feeds, or once round the ring that only feeds itself.
+        upstream, source = dict[int, None](), place
+        while fed_by[source] and source not in upstream:
+            upstream[source] = None
+            source = fed_by[source][0]
+        walked = list(upstream)
+        first += walked[walked.index(source) :] if source in upstream else [source]
+        reach(source)
     return [all_banks[place] for place in first]
 
 
