@@ -152,10 +152,13 @@ def _migrate(connection: Connection, version: int) -> None:
 def _version(connection: Connection, path: Path) -> int:
     """Return the version of the file after making sure that it is a journal."""
     size = _size(path)  # looked at first: another program may make the file just now
-    (application,) = connection.execute("PRAGMA application_id").fetchone()
-    (version,) = connection.execute("PRAGMA user_version").fetchone()
-    (objects,) = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
-    (pages,) = connection.execute("PRAGMA page_count").fetchone()
+    application, version, objects, pages = _at_one_moment(
+        connection,
+        "PRAGMA application_id",
+        "PRAGMA user_version",
+        "SELECT count(*) FROM sqlite_schema",
+        "PRAGMA page_count",
+    )
     if size and not pages and _size(path):
         # Shorter than a page: SQLite would take it for a database not begun, and write over it.
         raise JournalError(f"{path} is not a journal: give another file with --journal.")
@@ -166,7 +169,19 @@ def _version(connection: Connection, path: Path) -> int:
             f"{path} was written by a newer tankdash (format {version}, this one knows {len(MIGRATIONS)}):"
             " update tankdash. Nothing was changed."
         )
-    return int(version)
+    return version
+
+
+def _at_one_moment(connection: Connection, *questions: str) -> list[int]:
+    """Return the answer to each question, all of one state of the file: another program may bring it up just now."""
+    begins = not connection.in_transaction
+    if begins:
+        connection.execute("BEGIN")
+    try:
+        return [int(connection.execute(question).fetchone()[0]) for question in questions]
+    finally:
+        if begins:
+            connection.execute("ROLLBACK")
 
 
 def _size(path: Path) -> int:

@@ -7,11 +7,16 @@ import signal
 import sqlite3
 import subprocess
 import sys
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
+
+import pytest
 
 from tankdash.journal.entries import Use
 from tankdash.journal.store import Journal
+from tankdash.journal.trouble import JournalError
 
 NOON = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
 WRITER = """
@@ -137,3 +142,28 @@ def test_looking_at_every_byte_of_an_open_journal_loses_no_entry_of_another_prog
     with Journal.open(path) as journal:
         assert {entry.uid for entry in journal.entries()} == set(acknowledged)
     assert soundness(path) == "ok"
+
+
+def test_a_journal_that_is_begun_while_it_is_looked_at_is_not_taken_for_one_of_another_program(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "garden.journal.db"
+    path.touch()
+    genuine, tried = sqlite3.connect, []
+
+    def another_begins(statement: str) -> None:
+        if statement == "PRAGMA user_version" and not tried:
+            tried.append(statement)
+            with suppress(JournalError), Journal.open(path, timeout=0.1) as other:
+                other.add(Use(1.0), NOON, "use 1 L")
+
+    def watched(*args: Any, **options: Any) -> sqlite3.Connection:
+        connection: sqlite3.Connection = genuine(*args, **options)
+        connection.set_trace_callback(another_begins)
+        return connection
+
+    monkeypatch.setattr(sqlite3, "connect", watched)
+    with Journal.open(path) as journal:
+        journal.add(Use(2.0), NOON, "use 2 L")
+        assert Use(2.0) in [entry.record for entry in journal.entries()]
+    assert tried

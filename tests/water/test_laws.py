@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from gardens import layouts, shapes, uneven
+from drawn_layouts import layouts, shapes, uneven
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 

@@ -9,7 +9,7 @@ from math import inf, nan
 from pathlib import Path
 
 import pytest
-from gardens import layouts
+from drawn_layouts import layouts
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
