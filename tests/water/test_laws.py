@@ -285,7 +285,9 @@ def test_headroom_is_what_comes_in_before_the_first_drop_runs_away(data: st.Data
     assume(not elsewhere and all(tank.overflow_to is None for tank in site.tanks.values()))
     room = headroom(one_roof, contents)
     assert not pour(site, contents, {alone.fills: room * (1 - 1e-6)}).spilled
-    assert total(pour(site, contents, {alone.fills: room + 0.001}).spilled) == pytest.approx(0.001, abs=1e-6)
+    # A neighbour over an equal sill may still take its share of what follows the first drop, but never all of it.
+    spilled = total(pour(site, contents, {alone.fills: room + 0.001}).spilled)
+    assert 1e-6 < spilled <= 0.001 + 1e-6
 
 
 @LAW
