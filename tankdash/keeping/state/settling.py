@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
+from math import inf
 
 from tankdash.water.flow import time_to_settle
 from tankdash.water.model import Contents, Layout, Link, Tank
@@ -52,13 +53,16 @@ def seconds_left(
     """
     longest = 0.0
     known: dict[frozenset[tuple[str, float]], float] = {}  # buckets of one size are many, and level alike
-    for stir in stirs:
+    for stir in sorted(stirs, key=lambda one: one.end, reverse=True):
         since_end = (moment - stir.end).total_seconds()
         bump = frozenset(stir.bump.items())
         if bump not in known:
+            larger = (needed for other, needed in known.items() if _is_within(stir.bump, dict(other)))
+            if min(larger, default=inf) - since_end <= longest:
+                continue  # a stir at least as large would have levelled sooner than what is known to last longest
             known[bump] = _time_to_level(layout, contents, stir.bump, 1.0, accuracy)
         needed = known[bump]
-        if needed <= since_end:
+        if needed - since_end <= longest:
             continue
         period = (stir.end - stir.start).total_seconds()
         if period > 0.0:
@@ -67,6 +71,14 @@ def seconds_left(
             needed = _time_to_level(layout, contents, stir.bump, share, accuracy)
         longest = max(longest, needed - since_end)
     return longest
+
+
+def _is_within(bump: Mapping[str, float], larger: Mapping[str, float]) -> bool:
+    """Return whether a stir moved no tank further, nor the other way, than a larger one did."""
+    return all(
+        min(0.0, larger.get(tank, 0.0)) <= moved <= max(0.0, larger.get(tank, 0.0))
+        for tank, moved in bump.items()
+    )
 
 
 def longest_wait(layout: Layout, tank: str, *, is_rise: bool, accuracy: float) -> timedelta:
