@@ -42,6 +42,14 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(argv: list[str]) -> int:
+    for word in argv:
+        try:
+            os.fsencode(word)
+        except UnicodeEncodeError:
+            half = ascii(word)
+            raise UsageError(
+                f"{half} holds half a character, which no file can keep: type it again."
+            ) from None
     only_where = where_and_when(argv)
     if only_where is not None:
         return _open_screen(Call(only_where))

@@ -218,3 +218,16 @@ def test_without_a_command_the_screen_opens(garden: Path, monkeypatch: pytest.Mo
     assert edge.main(["--journal", "other.db"]) == 0
     ((site, journal, now),) = opened
     assert (site, journal, now) == (Path("tankdash.yaml"), Path("other.db"), None)
+
+
+@pytest.mark.parametrize(
+    "words", [("calendar", "\ud800.ics"), ("note", "half \ud83d"), ("--site", "\udfff", "levels")]
+)
+def test_half_a_character_is_refused_before_anything_is_written(
+    garden: Path, types: Any, words: tuple[str, ...]
+) -> None:
+    """What no file can keep; bytes of the shell that are no text come as other halves, and those are kept."""
+    answer = types(*words)
+    assert (answer.code, answer.out) == (2, "")
+    assert "half a character" in answer.err
+    assert types("note", "from the shell \udcff").code == 0
