@@ -98,6 +98,16 @@ def test_a_total_miss_points_to_the_inlet() -> None:
     assert "306 L" in stretch.text and "inlet" in stretch.text
 
 
+def test_a_rain_that_only_wet_the_roof_blames_no_inlet() -> None:
+    garden = site(THREE_TOTES.replace("runoff: 0.9", "runoff: 0.9, first_loss: 6 mm"))
+    (stretch,) = balance(
+        garden, (START, dip(north=0.5)), (at(2), rain(2.0, at(1), high_mm=9.0)), (at(3), dip(north=0.47))
+    ).stretches
+    assert stretch.residual.moved.caught == 0.0 < stretch.residual.moved.caught_high
+    assert stretch.finding == "unrecorded-use"
+    assert "look for a leak" in stretch.text
+
+
 def test_F23_the_first_flush_pipe_takes_its_share_of_what_was_owed() -> None:
     """10 mm on 100 m2 owe 1000 L less 70 L for the pipe."""
     garden = site(

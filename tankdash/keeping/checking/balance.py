@@ -144,8 +144,8 @@ def _shortfall(stretch: Stretch, dry_days: DryDays) -> Finding:
         return "leak"
     caught = stretch.residual.moved.caught
     arrived = caught - stretch.missing
-    if arrived < -_noise(stretch):
-        return "unrecorded-use"
+    if caught <= 0.0 or arrived < -_noise(stretch):
+        return "unrecorded-use"  # an inlet cannot have kept back more than the rain owed
     return "inlet" if arrived <= max(TOTAL_MISS * caught, _noise(stretch)) else "unrecorded-use"
 
 
