@@ -187,7 +187,9 @@ def keeps_its_promises(answer: Answer, *, problems: int | None = 1) -> None:
         assert line.strip(), answer
         assert len(line) < 1300, answer
     assert not _ACTED_ON.search(answer.err), answer
-    if "--json" in answer.words and "--help" not in answer.words and answer.code != 2:
+    words = list(answer.words)
+    options = words[: words.index("--")] if "--" in words else words
+    if "--json" in options and "--help" not in options and answer.code != 2:
         assert answer.json is not None, answer
     assert not _ACTED_ON.search(answer.out), answer
 
