@@ -350,3 +350,14 @@ def test_a_note_may_say_what_the_overflow_did(text: str, overflow: str | None, a
 def test_an_empty_note_is_refused() -> None:
     assert refused(lambda: records.enter_note("  ")).field == "note"
     assert refused(lambda: records.enter_note("", "perhaps")).field == "overflow"
+
+
+def test_an_outlet_of_a_tank_that_is_not_there_yet_cannot_be_drawn_from() -> None:
+    garden = site(THREE_TOTES.replace("south: {base: 23 cm,", "south: {since: 2026-06-01, base: 23 cm,"))
+    standing = replay(garden, journal((START, dip(north=0.6))), at(1))
+    for refusal in (
+        refused(lambda: records.enter_use(garden, standing, "10 L", "tap")),
+        refused(lambda: records.enter_tap_open(garden, standing, "tap")),
+    ):
+        assert refusal.field == "outlet"
+        assert "tap is not in the garden on 5 May 2026, as south is not" in refusal.sentence

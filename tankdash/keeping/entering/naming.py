@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from tankdash.keeping.state.words import in_words
 from tankdash.site.model import Placed, Site
+from tankdash.water.model import Outlet, Roof
 
 T = TypeVar("T")
 
@@ -88,12 +89,25 @@ def find_standing(
     key = find(field, noun, typed, labelled(group))
     placed = group[key]
     day = at.astimezone(site.zone).date()
-    if placed.stands_on(day):
-        return key
     when = f"{day.day} {day:%b %Y}"
+    if placed.stands_on(day):
+        tank = _carried_by(placed.thing)
+        if tank is not None and not site.tanks[tank].stands_on(day):
+            raise EntryError(
+                field,
+                f"{placed.label or key} is not in the garden on {when}, as {site.tanks[tank].label or tank} is not.",
+            )
+        return key
     if placed.since is not None and day < placed.since:
         why = f"it joined on {placed.since.day} {placed.since:%b %Y}"
     else:
         assert placed.until is not None
         why = f"it left after {placed.until.day} {placed.until:%b %Y}"
     raise EntryError(field, f"{placed.label or key} is not in the garden on {when}: {why}.")
+
+
+def _carried_by(thing: object) -> str | None:
+    """Return the tank without which a thing is of no use."""
+    if isinstance(thing, Outlet):
+        return thing.tank
+    return thing.fills if isinstance(thing, Roof) else None
