@@ -82,6 +82,19 @@ async def test_the_palette_offers_every_action(garden: Garden) -> None:
         assert isinstance(app.screen, CommandPalette)
 
 
+async def test_the_palette_bears_any_width(garden: Garden) -> None:
+    async with garden.app().run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await keys(pilot, ":")
+        await keys(pilot, "w")
+        assert isinstance(pilot.app.screen, CommandPalette)
+        for width in (12, 3, 2, 1, 80):
+            await pilot.resize_terminal(width, 10)
+            await settle(pilot)
+        await keys(pilot, "escape")
+        assert isinstance(pilot.app.screen, HomePage)
+
+
 async def test_an_action_of_the_palette_is_carried_out(garden: Garden) -> None:
     app = garden.app()
     async with app.run_test(size=SIZE) as pilot:
