@@ -1,4 +1,4 @@
-"""The built-in demo: an invented garden with a season of invented history, laid out in a folder of its own.
+"""The built-in demo: an invented garden with a season of history and years of rain, laid out in a folder of its own.
 
 Its dips follow from the program's own physics, read with a stick to half a centimetre, so that the balance finds
 nothing; but for one rain that a matted leaf screen kept out.
@@ -6,15 +6,18 @@ nothing; but for one rain that a matted leaf screen kept out.
 
 from __future__ import annotations
 
+import math
+import random
 import tempfile
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import partial
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from tankdash.journal.entries import Done, Entry, Note, Pour, Rain, Record, Use
+from tankdash.journal.drafts import HistoryValue
+from tankdash.journal.entries import Done, Entry, Imported, Note, Pour, Rain, Record, Use
 from tankdash.journal.store import Draft, Journal, default_journal_path
 from tankdash.keeping.entering.records import enter_dip, enter_frost, enter_rain
 from tankdash.keeping.state.levels import Levels, levels_of
@@ -42,10 +45,11 @@ MATTED = 41
 PASSED = 0.2
 """Share of that rain that still found its way."""
 DIPS: Mapping[int, tuple[str, ...]] = {
-    98: ("gate",), 94: ("gate",), 90: ("gate",), 87: ("hedge",), 83: ("gate",), 78: ("gate",), 75: ("hedge",),
-    71: ("gate",), 66: ("gate",), 61: ("gate", "middle", "hedge"), 58: ("gate",), 54: ("gate",), 50: ("hedge",),
-    45: ("gate",), 42: ("gate",), 40: ("gate",), 36: ("hedge",), 33: ("gate",), 29: ("gate",), 25: ("gate",),
-    21: ("hedge",), 16: ("gate",), 12: ("gate",), 8: ("gate",), 4: ("gate",),
+    98: ("gate",), 94: ("gate", "middle", "hedge"), 90: ("gate",), 87: ("hedge",), 83: ("gate",),
+    78: ("gate",), 75: ("hedge",), 71: ("gate",), 66: ("gate",), 61: ("gate", "middle", "hedge"),
+    58: ("gate",), 54: ("gate",), 50: ("hedge",), 45: ("gate",), 42: ("gate",), 40: ("gate",), 36: ("hedge",),
+    33: ("gate",), 29: ("gate",), 25: ("gate",), 21: ("hedge",), 16: ("gate",), 12: ("gate",), 8: ("gate",),
+    4: ("gate",),
 }  # fmt: skip
 """Tanks dipped in the evening, by how many days ago."""
 FORGOTTEN = frozenset({92, 84, 62, 46, 2, 1})
@@ -55,12 +59,16 @@ TICKS: Mapping[str, tuple[int, ...]] = {
     "vents": (95, 88, 81, 74, 67, 53, 46, 39, 32, 25, 18, 11, 4),
     "hoses": (78, 61, 45, 25, 8),
     "gutter": (72, 51, 29, 12),
-    "survey": (61,),
+    "survey": (94, 61),
     "fittings": (95,),
     "sludge": (90,),
 }
 """Chores ticked, by how many days ago."""
 FIRST_DIP = "64 cm"
+PAST_YEARS = 10
+"""Years of daily rain brought in at the start of the season."""
+STATION = "village"
+"""Where that rain is said to have been read."""
 
 
 class DemoError(Exception):
@@ -97,8 +105,13 @@ def lay_out_demo(folder: Path, now: datetime) -> Path:
             made.mkdir(mode=0o700)
             text = demo_text(local(now, DEMO_ZONE).date())
             (made / SITE_FILE).write_text(text, encoding="utf-8")
+            site = load_text(text, SITE_FILE)
             with Journal.open(default_journal_path(made / SITE_FILE)) as journal:
-                journal.add_many(season(load_text(text, SITE_FILE), now), now)
+                first = local(now, site.zone).date() - timedelta(days=SEASON_DAYS)
+                begun = datetime.combine(first, time(6), site.zone)
+                past = past_rain(begun.year)
+                journal.add_history(past, Imported(f"{STATION}.csv", "history", STATION, len(past)), begun)
+                journal.add_many(season(site, now), now)
             if folder.exists():
                 folder.rmdir()
             made.rename(folder)
@@ -110,6 +123,17 @@ def lay_out_demo(folder: Path, now: datetime) -> Path:
 def season(site: Site, now: datetime) -> list[Draft]:
     """Return the history up to `now`, in order of time; the same for the same day."""
     return _Season(site, now).drafts
+
+
+def past_rain(year: int) -> list[HistoryValue]:
+    """Return the invented daily rain of the years before `year`, drier in summer; the same for the same year."""
+    draw, day, values = random.Random(7), date(year - PAST_YEARS, 1, 1), []
+    while day.year < year:
+        is_wet = draw.random() < 0.36 + 0.12 * math.cos(day.timetuple().tm_yday / 58.1)
+        depth = round(-5.0 * math.log(1.0 - draw.random()), 1) if is_wet else 0.0
+        values.append(HistoryValue(STATION, day, "rain", depth, depth))
+        day += timedelta(days=1)
+    return values
 
 
 class _Season:

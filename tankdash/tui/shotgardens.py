@@ -1,18 +1,14 @@
-"""The gardens of the screenshots: the demo with invented past years, and each example garden with a few entries."""
+"""The gardens of the screenshots: the demo, and each example garden with a few entries."""
 
 from __future__ import annotations
 
-import math
-import random
 import shutil
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from tankdash.journal.drafts import HistoryValue
-from tankdash.journal.entries import Imported
 from tankdash.keeping.desk import Desk, open_desk
 from tankdash.keeping.entering.records import enter_dip, enter_done, enter_rain, enter_use
 from tankdash.keeping.when import parse_time
@@ -20,9 +16,6 @@ from tankdash.tui.beginning import begin_demo
 
 NOW = datetime(2026, 8, 21, 7, 30, tzinfo=ZoneInfo("Europe/Vienna"))
 """The time of all pictures."""
-
-PAST_ENTERED = datetime(2026, 3, 1, 9, 0, tzinfo=NOW.tzinfo)
-"""When the rain of past years was brought in."""
 
 CONFIGS = Path(__file__).parents[2] / "configs"
 """The example gardens; they lie beside the program in its own tree."""
@@ -87,10 +80,6 @@ def lay_out(garden: str, folder: Path) -> tuple[Path, datetime]:
     """Lay a garden out in a folder with its journal; return its site file, and the morning of all pictures there."""
     if garden == DEMO:
         keeper = begin_demo(folder / DEMO, lambda: NOW)
-        with keeper.desk() as desk:
-            past = past_rain()
-            batch = Imported("village.csv", "history", "village", len(past))
-            desk.journal.add_history(past, batch, PAST_ENTERED)
         keeper.close()
         return keeper.site_path, NOW
     site_path = folder / f"{garden}.yaml"
@@ -119,14 +108,3 @@ def _write(desk: Desk, typed: Typed, now: datetime) -> None:
     if typed.done:
         done = enter_done(site, typed.done, at, desk.entries(), now)
         desk.record(done, at, f"done {typed.done}", "", now)
-
-
-def past_rain() -> list[HistoryValue]:
-    """Return ten invented years of daily rain, wetter in winter, the same each time."""
-    draw, day, values = random.Random(7), date(2016, 1, 1), []
-    while day < date(2026, 1, 1):
-        is_wet = draw.random() < 0.36 + 0.12 * math.cos(day.timetuple().tm_yday / 58.1)
-        depth = round(-5.0 * math.log(1.0 - draw.random()), 1) if is_wet else 0.0
-        values.append(HistoryValue("village", day, "rain", depth, depth))
-        day += timedelta(days=1)
-    return values

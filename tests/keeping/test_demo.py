@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 import stat
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from tankdash.journal.entries import Dips
-from tankdash.keeping.demo import DEMO_ZONE, MATTED, SEASON_DAYS, DemoError, laid_out, lay_out_demo, season
+from tankdash.keeping.demo import (
+    DEMO_ZONE,
+    MATTED,
+    SEASON_DAYS,
+    STATION,
+    DemoError,
+    laid_out,
+    lay_out_demo,
+    season,
+)
 from tankdash.keeping.desk import Desk, open_desk
 from tankdash.site import load_text
 from tankdash.site.starter import demo_text
@@ -46,9 +55,9 @@ def test_every_dip_but_one_is_as_expected(demo: Desk) -> None:
     assert matted.residual.start.date() <= rained <= matted.residual.end.date()
 
 
-def test_there_is_one_survey_and_something_to_do(demo: Desk) -> None:
+def test_there_are_two_surveys_and_something_to_do(demo: Desk) -> None:
     surveys = [e for e in demo.entries() if isinstance(e.record, Dips) and len(e.record.tanks) == 3]
-    assert len(surveys) == 1
+    assert len(surveys) == 2
     chores = {state.id: state for state in demo.chores(NOW)}
     assert chores["first-flush"].state == "late"
     assert chores["first-flush"].rains_unflushed == 1
@@ -75,8 +84,15 @@ def test_the_season_can_be_told_on_any_day(moment: str) -> None:
 def test_the_season_is_the_same_each_time(demo: Desk) -> None:
     again = season(load_text(demo_text(NOW.date()), "demo"), NOW)
     assert [(one.record, one.at, one.words) for one in again] == [
-        (entry.record, entry.at, entry.words) for entry in demo.entries()
+        (entry.record, entry.at, entry.words) for entry in demo.entries() if entry.kind != "import"
     ]
+
+
+def test_ten_whole_years_of_rain_before_it_are_at_hand(demo: Desk) -> None:
+    (station,) = {value.station for value in demo.journal.history()}
+    days = sorted(value.day for value in demo.journal.history())
+    assert (station, days[0], days[-1]) == (STATION, date(NOW.year - 10, 1, 1), date(NOW.year - 1, 12, 31))
+    assert len(days) == len(set(days)) == (days[-1] - days[0]).days + 1
 
 
 def test_it_goes_into_an_empty_folder_of_its_own(tmp_path: Path) -> None:
