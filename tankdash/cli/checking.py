@@ -42,7 +42,7 @@ def _check(call: Call) -> int:
                         "capacity_l": round(tank.capacity * 1000.0, 4),
                         "lip_m": round(tank.lip_elevation, 6),
                         "full_l": round(holds.get(key, 0.0) * 1000.0, 4),
-                        "lost_l": round((tank.lip_volume - holds.get(key, 0.0)) * 1000.0, 4) + 0.0,
+                        "lost_l": round(max(0.0, tank.lip_volume - holds.get(key, 0.0)) * 1000.0, 4),
                         **_load(site.tanks[key]),
                     }
                     for key, tank in layout.tanks.items()

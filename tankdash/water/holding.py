@@ -221,6 +221,8 @@ def _reached_by_nothing(layout: Layout) -> list[tuple[str, ...]]:
 def lost_to_bases(layout: Layout, bank: Iterable[str] | None = None) -> float:
     """Return what uneven bases cost: what each tank could hold to its own lip, less what it holds when full (R8).
 
+    A tank whose overflow leads to water that stands higher than itself is fuller than to its lip, and loses nothing.
+
     Parameters
     ----------
     layout : Layout
@@ -231,13 +233,11 @@ def lost_to_bases(layout: Layout, bank: Iterable[str] | None = None) -> float:
     Returns
     -------
     float
-        [m3].
+        Never below 0, [m3].
     """
     when_full = full(layout)
-    counted = layout.tanks if bank is None else bank
-    return sum(
-        layout.tanks[name].lip_volume - when_full[name] for name in counted if layout.tanks[name].vented
-    )
+    counted = [layout.tanks[name] for name in (layout.tanks if bank is None else bank)]
+    return sum(max(0.0, tank.lip_volume - when_full[tank.id]) for tank in counted if tank.vented)
 
 
 def never_fills(layout: Layout, *, primed_if_unknown: bool = False) -> list[str]:

@@ -122,6 +122,15 @@ def test_an_overflow_is_an_inlet_of_the_tank_below() -> None:
     assert headroom(site, {"a": 0.7}) == pytest.approx(0.6)
 
 
+def test_a_tank_held_above_its_lip_by_the_water_it_spills_into_loses_nothing_to_bases() -> None:
+    low = Tank("low", Straight(1.0, 1.0), base=0.0, brim=1.0, overflow=0.7, overflow_to="high")
+    high = Tank("high", Straight(1.0, 1.0), base=0.5, brim=1.0, overflow=0.4)
+    hose = Link("hose", ("low", "high"), (0.1, 0.1), crest=2.0, primed=False)
+    site = Layout({"low": low, "high": high}, {"hose": hose}, roofs={"shed": Roof("shed", 10.0, "low")})
+    assert full(site) == pytest.approx({"low": 0.9, "high": 0.4})
+    assert lost_to_bases(site) == pytest.approx(0.0)
+
+
 def test_an_overflow_that_stays_within_its_bank_is_no_inlet_of_it() -> None:
     """No roof anywhere: the pair is full at its lips, although the upper one's overflow runs into the lower (R6)."""
     tanks = {"upper": tote("upper", 1.0, overflow=0.9, overflow_to="lower"), "lower": tote("lower")}
