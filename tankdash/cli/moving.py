@@ -46,6 +46,12 @@ def _use(call: Call) -> int:
         raise UsageError("Give either a volume, or --start, or --stop.")
     if not (args.start or args.stop or typed):
         raise UsageError("How much was drawn? Write it as `use 9L`, or `use --start` and later `use --stop`.")
+    for option, group in (("--outlet", call.site.outlets), ("--bed", call.site.beds)):
+        for name in (word for word in (typed or "").split() if word in group):
+            volume = " ".join(word for word in typed.split() if word != name) or "9L"
+            raise UsageError(
+                f"Which one it was stands after {option}: `tankdash use {volume} {option} {name}`."
+            )
     if args.rate and not args.stop:
         raise UsageError("--rate goes with --stop: it says how fast the outlet ran.")
 

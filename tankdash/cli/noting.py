@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
@@ -55,8 +56,30 @@ def note_down(call: Call, understand: Callable[[Call], Record], typed: str) -> i
 
 
 def tell(call: Call, entry: Entry, before: Levels, did: str, expected: Levels | None = None) -> int:
-    """Say what an entry did to the water of now; for a dip, held against what was expected at its time."""
+    """Say what an entry did to the water of now; for a dip, held against what was expected at its time.
+
+    What the tanks hold now is kept for the first frame of the screen.
+    """
+    stamp = call.desk.journal.stamp()
     after = call.desk.levels(call.now)
+    _say_what_it_did(call, entry, before, after, did, expected)
+    call.out.flush()
+    _keep_glance(call, after, stamp)
+    return 0
+
+
+def _keep_glance(call: Call, levels: Levels, stamp: int) -> None:
+    """Keep the tanks for the screen; the entry is written and told, so that nothing amiss here is worth a word."""
+    from tankdash.glance import keep_glance
+    from tankdash.journal.trouble import JournalError
+
+    with suppress(JournalError):
+        keep_glance(call.desk, levels, stamp)
+
+
+def _say_what_it_did(
+    call: Call, entry: Entry, before: Levels, after: Levels, did: str, expected: Levels | None
+) -> None:
     if call.wants_json:
         call.give(
             {
@@ -66,7 +89,7 @@ def tell(call: Call, entry: Entry, before: Levels, did: str, expected: Levels | 
                 "levels": after.as_json(),
             }
         )
-        return 0
+        return
     from tankdash.keeping.entering.echo import echo_of
     from tankdash.keeping.state.words import moment_in_words
 
@@ -78,7 +101,6 @@ def tell(call: Call, entry: Entry, before: Levels, did: str, expected: Levels | 
         call.say_all(total_lines(call.site, after))
     seen_before = {warning.text for warning in before.warnings}
     call.say_all(warning_lines(w.text for w in after.warnings if w.text not in seen_before))
-    return 0
 
 
 def _changes(call: Call, entry: Entry, before: Levels, after: Levels, expected: Levels | None) -> list[str]:

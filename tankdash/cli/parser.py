@@ -72,11 +72,20 @@ def read_arguments(argv: list[str]) -> Typed:
     marked = [MARK + word if _MINUS_VALUE.match(word) else word for word in argv]
     if any("\x00" in word for word in argv):
         raise UsageError("There is a NUL in what was typed.")
-    args = build().parse_args(marked)
-    for name, value in vars(args).items():
-        setattr(args, name, _unmarked(value))
+    args, beyond = build().parse_known_args(marked)
     name = args.command
+    if beyond:
+        raise UsageError(_too_much(name, [word.replace(MARK, "") for word in beyond]))
+    for key, value in vars(args).items():
+        setattr(args, key, _unmarked(value))
     return Typed(None if name is None else _named(name), args)
+
+
+def _too_much(name: str | None, beyond: list[str]) -> str:
+    """Return what to say of words that the command `name` does not take."""
+    words = " ".join(beyond)
+    program = f"tankdash {name}" if name else "tankdash"
+    return f"`{program}` does not know what to do with {words!r}: see `{program} --help`."
 
 
 def _unmarked(value: object) -> object:

@@ -39,13 +39,14 @@ def load(path: str | Path, *, afresh: bool = False) -> Site:
     if found_before is not None and not afresh:
         known = kept.take(name, found_before)
         if isinstance(known, Site):
-            return replace(known, path=path)
+            return replace(known, path=path, fingerprint=found_before)
     from tankdash.site.loading import load_site
 
     site = load_site(path)
-    if found_before is not None and kept.digest_of_file(path) == found_before:
-        kept.keep(name, found_before, replace(site, path=None))
-    return site
+    if found_before is None or kept.digest_of_file(path) != found_before:
+        return site
+    kept.keep(name, found_before, replace(site, path=None))
+    return replace(site, fingerprint=found_before)
 
 
 def load_text(text: str, name: str = "site.yaml") -> Site:

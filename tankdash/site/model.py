@@ -209,6 +209,8 @@ class Site:
     """Needed by beds that name a crop."""
     path: Path | None = None
     """The file it came from; None for one made in memory."""
+    fingerprint: bytes | None = field(default=None, compare=False, repr=False)
+    """Stands for every byte of that file; None when it changed while it was read."""
 
     def layout(
         self,

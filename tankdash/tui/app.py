@@ -29,13 +29,14 @@ from tankdash.tui.gardenactions import GardenActions
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.firstchoice import FirstChoice
 from tankdash.tui.pages.page import Page
-from tankdash.tui.state import Glance, Notice, Shown
+from tankdash.tui.state import Notice, Shown
 from tankdash.tui.trouble import sentence_of, speakable
 from tankdash.tui.widgets.chorelist import ChoreList
 from tankdash.tui.widgets.keybar import KeyBar
 from tankdash.tui.words import undone_words, written_words
 
 if TYPE_CHECKING:
+    from tankdash.glance import Glance
     from tankdash.journal.entries import Entry
     from tankdash.tui.forms.asking import Asking
     from tankdash.tui.understood import Understood

@@ -9,16 +9,16 @@ from pathlib import Path
 from threading import RLock
 from typing import TYPE_CHECKING
 
+from tankdash.glance import glance_of, keep_glance, kept_glance
 from tankdash.journal.place import default_journal_path
-from tankdash.kept import digest_of_file
-from tankdash.tui.glance import glance_of, keep_glance, kept_glance
 from tankdash.tui.state import Shown
 from tankdash.tui.trouble import speakable
 
 if TYPE_CHECKING:
+    from tankdash.glance import Glance
     from tankdash.journal.entries import Entry
     from tankdash.keeping.desk import Desk
-    from tankdash.tui.state import Glance, Notice
+    from tankdash.tui.state import Notice
     from tankdash.tui.understood import Understood
 
 
@@ -55,7 +55,6 @@ class Keeper:
         self.journal_path = journal_path if journal_path is not None else default_journal_path(site_path)
         """The journal."""
         self._desk: Desk | None = None
-        self._site_read: bytes | None = None
         self._shown_last: tuple[int, Shown] | None = None
         self._was_kept = False
         self._kept_for: tuple[int, bytes | None] | None = None
@@ -71,17 +70,8 @@ class Keeper:
             if self._desk is None:
                 from tankdash.keeping.desk import open_desk
 
-                with self._site_bytes():
-                    self._desk = open_desk(self.site_path, self.journal_path)
+                self._desk = open_desk(self.site_path, self.journal_path)
             yield self._desk
-
-    @contextmanager
-    def _site_bytes(self) -> Iterator[None]:
-        """Remember which bytes of the site file were read, if they did not change meanwhile."""
-        before = digest_of_file(self.site_path)
-        self._site_read = None
-        yield
-        self._site_read = before if digest_of_file(self.site_path) == before else None
 
     def now(self) -> datetime:
         """Return the time in the garden's zone."""
@@ -99,8 +89,7 @@ class Keeper:
             self._was_kept = True
             return known
         with self.desk() as desk:
-            now = self.now()
-            return glance_of(desk.site, desk.levels(now), now)
+            return glance_of(desk.site, desk.levels(self.now()))
 
     def shown(self, notice: Notice | None = None) -> Shown:
         """Return the state now, of the site as last read without a problem."""
@@ -118,24 +107,19 @@ class Keeper:
             )
             self._shown_last = (desk.journal.stamp(), shown)
             if self._was_kept:
-                self._kept_for = (self._shown_last[0], self._site_read)
+                self._kept_for = (self._shown_last[0], desk.site.fingerprint)
                 self._was_kept = False
             return shown
 
     def keep_glance(self) -> None:
         """Keep the tanks as they were shown last for the next start, if they are what the files tell now."""
         with self.desk() as desk:
-            if self._shown_last is None or self._site_read is None:
+            if self._shown_last is None:
                 return
             stamp, shown = self._shown_last
-            if self._kept_for == (stamp, self._site_read):
-                return
-            journal_read = desk.journal.fingerprint()
-            if journal_read is not None and desk.journal.stamp() == stamp:
-                glance = glance_of(shown.site, shown.levels, shown.now)
-                until = desk.steady_until(shown.levels.standing)
-                keep_glance(self.site_path, self.journal_path, (self._site_read, journal_read), glance, until)
-                self._kept_for = (stamp, self._site_read)
+            told_by = (stamp, desk.site.fingerprint)
+            if self._kept_for != told_by and keep_glance(desk, shown.levels, stamp):
+                self._kept_for = told_by
 
     def has_changed(self) -> bool:
         """Return whether the site file or the journal was changed by somebody else since last asked; cheap."""
@@ -153,8 +137,8 @@ class Keeper:
             If the journal cannot be read.
         """
         with self.desk() as desk:
-            with self._site_bytes():
-                desk.reload_site()
+            desk.reload_site()
+            self._shown_last = None
             return self.shown()
 
     def write(self, understood: Understood) -> Entry:

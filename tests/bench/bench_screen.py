@@ -2,7 +2,8 @@
 
 Both programs run in turn in a pseudo-terminal of 120 by 36. The first frame is the first output that shows the text
 waited for. The program keeps the tanks from one start to the next for as long as neither file changes: the first ratio
-is of such a start, the next of one after another program has written an entry, the last of one with nothing kept.
+is of such a start, the next of one after a command has written an entry, then of one after another program has written
+one, the last of one with nothing kept.
 Then it is told what the time of the first frame is spent on. A key is answered twice: by the first byte, the digit, and
 by the last one before the terminal is quiet, when the levelled picture has followed from a thread.
 """
@@ -268,6 +269,16 @@ def write_something(site: Path, now: str) -> None:
         kept.add(Note(), datetime.fromisoformat(now), "note another program was here")
 
 
+def command_writes(site: Path, now: str, home: Path) -> None:
+    """Write an entry by the command line."""
+    typed = ["use", "1L", "--site", str(site), "--at", now, "--now", now]
+    environment = {
+        name: value for name, value in os.environ.items() if not name.startswith(("TANKDASH", "XDG"))
+    }
+    environment["HOME"] = str(home)
+    subprocess.run([sys.executable, "-c", SCREEN, *typed], check=True, capture_output=True, env=environment)
+
+
 def steps_of(code: str, wanted: str, *words: str, home: Path) -> dict[str, float]:
     """Return how long each step of a start takes, the middle of several, [s]."""
     found: dict[str, list[float]] = {}
@@ -311,7 +322,11 @@ def main() -> None:
         home = Path(scratch)
         (site, now), row = lay_out(home), lay_out_row(home)
         named = ("--site", str(site), "--now", now)
-        empty, tanks, written, cold = [], [], [], []
+        empty: list[float] = []
+        tanks: list[float] = []
+        commanded: list[float] = []
+        written: list[float] = []
+        cold: list[float] = []
         start_once(site, now, home)
         for _ in range(RUNS):
             empty.append(first_frame(EMPTY_APP, "first frame", home=home))
@@ -319,6 +334,8 @@ def main() -> None:
         spent_empty = steps_of(MARKED_APP, "first frame", home=home)
         spent_tanks = steps_of(MARKED_SCREEN, "usable", *named, home=home)
         for _ in range(RUNS):
+            command_writes(site, now, home)
+            commanded.append(first_frame(SCREEN, "usable", *named, home=home))
             write_something(site, now)
             written.append(first_frame(SCREEN, "usable", *named, home=home))
             cold.append(first_frame(SCREEN, "usable", *named, home=home, TANKDASH_CACHE=""))
@@ -327,7 +344,13 @@ def main() -> None:
     print(f"first frame: the tanks after {YEARS} years / an empty app = {median(tanks) / median(empty):.2f}")
     print("  wanted at most 1.8")
     tell_steps(spent_empty, spent_tanks)
-    print(f"first frame: an entry written meanwhile / an empty app = {median(written) / median(empty):.2f}")
+    print(
+        f"first frame: an entry by a command meanwhile / an empty app = {median(commanded) / median(empty):.2f}"
+    )
+    print("  wanted at most 1.8")
+    print(
+        f"first frame: an entry by another program meanwhile / an empty app = {median(written) / median(empty):.2f}"
+    )
     print(f"first frame: nothing kept / an empty app = {median(cold) / median(empty):.2f}")
     for what, of_form, of_dip in (
         ("the digit", [key.first for key in form], [key.first for key in dip]),

@@ -102,8 +102,9 @@ def test_a_dip_tried_with_a_draw_holds_the_draw_against_the_dip(garden: Path, ty
         (("levels", "--at", "soon"), "not understood"),
         (("chores", "--until", "soon"), "not understood"),
         (("log", "--last", "0"), "--last"),
-        (("levels", "north"), "Unrecognized arguments: north"),
+        (("levels", "north"), "'north': see .tankdash levels --help"),
         (("--now", "soon", "levels"), "not understood"),
+        (("use", "9L", "--from", "-tap"), "'--from -tap': see .tankdash use --help"),
     ],
 )
 def test_a_mistake_is_one_sentence(garden: Path, types: Any, words: tuple[str, ...], sentence: str) -> None:

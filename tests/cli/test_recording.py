@@ -128,6 +128,8 @@ BAD: list[tuple[tuple[str, ...], str]] = [
     (("rain", "3mm", "--day", "today", "--days", "2"), "not both"),
     (("rain", "3mm", "--day", "tomorrow"), "still to come"),
     (("use",), "How much"),
+    (("use", "tap", "10L"), "use 10L --outlet tap"),
+    (("use", "2", "US", "gal", "tomatoes"), "use 2 US gal --bed tomatoes"),
     (("use", "9"), "unit"),
     (("use", "1 gal"), "gal"),
     (("use", "9L", "--outlet", "tapp"), "did you mean tap"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shlex
 import shutil
 import subprocess
 import sys
@@ -17,12 +18,13 @@ from plots import NOW, Garden, keys, settle
 from textual.events import Key
 
 from tankdash import kept
+from tankdash.cli.main import main
+from tankdash.glance import kept_glance
 from tankdash.journal.entries import TapOpened
 from tankdash.journal.place import default_journal_path
-from tankdash.journal.store import JournalError
+from tankdash.journal.store import Journal, JournalError
 from tankdash.tui.app import TankdashApp
 from tankdash.tui.forms.dip import DipForm
-from tankdash.tui.glance import kept_glance
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.home import HomePage
 from tankdash.tui.widgets.chorelist import ChoreList
@@ -157,6 +159,43 @@ async def test_what_changed_under_the_kept_tanks_is_in_the_first_frame(
     kept_anew = await whole_start(garden)
     assert kept_anew == await at_once(garden)
     assert await first_frame(garden) == after
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "rain 3mm --at 'tuesday 7:00'",
+        "dip north 50cm south 44cm",
+        "use 10L --outlet tap",
+        "done wipe-screen",
+        "undo",
+        "note dry",
+    ],
+)
+async def test_a_command_that_writes_keeps_the_tanks_for_the_screen(garden: Garden, typed: str) -> None:
+    await whole_start(garden)
+    now = garden.now + timedelta(minutes=5)
+    assert main([*shlex.split(typed), "--site", str(garden.path), "--now", now.isoformat()]) == 0
+    assert kept_at(garden, now)
+    from_kept = await first_frame(garden, now)
+    shutil.rmtree(os.environ["TANKDASH_CACHE"])
+    assert not kept_at(garden, now)
+    assert await first_frame(garden, now) == from_kept
+
+
+async def test_a_command_keeps_no_tanks_that_somebody_changed_meanwhile(
+    garden: Garden, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fingerprint = Journal.fingerprint
+
+    def late(journal: Journal) -> bytes | None:
+        garden.dip("tuesday 8:00", south="31 cm")
+        return fingerprint(journal)
+
+    monkeypatch.setattr(Journal, "fingerprint", late)
+    assert main(["note", "dry", "--site", str(garden.path), "--now", garden.now.isoformat()]) == 0
+    monkeypatch.undo()
+    assert not kept_at(garden)
 
 
 async def test_a_broken_site_file_is_not_hidden_by_kept_tanks(garden: Garden) -> None:

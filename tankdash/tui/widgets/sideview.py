@@ -8,8 +8,8 @@ from textual.reactive import reactive
 from tankdash.drawing.canvas import Row
 from tankdash.drawing.scene import Scene
 from tankdash.drawing.sideview import first_shown, side_view
-from tankdash.tui.glance import scene_for
-from tankdash.tui.state import Glance, Seen, Shown
+from tankdash.glance import Glance, scene_for
+from tankdash.tui.state import Seen, Shown
 from tankdash.tui.widgets.picture import Picture
 
 

@@ -1,6 +1,7 @@
-"""The first frame: the tanks alone, before chores, timeline and log have been worked out.
+"""The tanks at a glance: what the first frame shows, kept from one start to the next.
 
-They are kept from one start to the next, for the bytes of both files they were worked out from.
+A start with both files as they were when the tanks were last worked out, by the screen or by a command that wrote to
+the journal, opens neither: the tanks are taken up as they were kept, and only they.
 """
 
 from __future__ import annotations
@@ -10,17 +11,59 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from tankdash.journal.place import waiting_file
 from tankdash.kept import digest_of, digest_of_file, keep, take
-from tankdash.tui.state import Glance, GlanceLevels, GlanceSite, GlanceStanding
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import datetime
     from pathlib import Path
+    from zoneinfo import ZoneInfo
 
     from tankdash.drawing.scene import Scene
+    from tankdash.keeping.desk import Desk
+    from tankdash.keeping.state.figures import Caution, Totals
     from tankdash.keeping.state.levels import Levels
+    from tankdash.keeping.state.standing import Basis
     from tankdash.site.model import Site
+    from tankdash.units import Units
     from tankdash.water.model import Layout
+
+
+class GlanceSite(NamedTuple):
+    """What the first frame says of the site."""
+
+    name: str
+    units: Units
+    zone: ZoneInfo
+
+
+class GlanceStanding(NamedTuple):
+    """How the water is known."""
+
+    read_at: Mapping[str, datetime]
+    """When each tank's level was last read."""
+
+
+class GlanceLevels(NamedTuple):
+    """What is in the tanks, in the figures that the words of the home page give."""
+
+    basis: Basis
+    totals: Totals
+    warnings: tuple[Caution, ...]
+    standing: GlanceStanding
+
+
+class Glance(NamedTuple):
+    """The tanks alone: all that the first frame shows, small enough to be kept from one start to the next.
+
+    Its names are those of the screen's `Shown`, so that the words and the picture need not know which of the two
+    they are given.
+    """
+
+    site: GlanceSite
+    now: datetime
+    levels: GlanceLevels
+    scene: Scene
+    """The picture."""
 
 
 def kept_glance(site_path: Path, journal_path: Path, now: datetime) -> Glance | None:
@@ -46,28 +89,29 @@ def kept_glance(site_path: Path, journal_path: Path, now: datetime) -> Glance | 
     return glance._replace(now=now.astimezone(glance.site.zone))
 
 
-def keep_glance(
-    site_path: Path,
-    journal_path: Path,
-    read: tuple[bytes, bytes],
-    glance: Glance,
-    until: datetime | None,
-) -> None:
-    """Keep the tanks for the next start.
+def keep_glance(desk: Desk, levels: Levels, stamp: int) -> bool:
+    """Keep the tanks for the next start; return whether they are what both files tell now.
 
     Parameters
     ----------
-    site_path, journal_path : Path
-        The files.
-    read : tuple of bytes
-        What stands for the bytes of each, as they were read.
-    glance : Glance
-        The tanks as these bytes have them.
-    until : datetime or None
-        When they may change by themselves; None when nothing is known to come.
+    desk : Desk
+        The garden.
+    levels : Levels
+        The tanks as they were worked out last.
+    stamp : int
+        That of the journal when they were.
     """
-    if until is None or until > glance.now:
-        keep(_name(site_path, journal_path), digest_of(*read), _Kept(glance, until))
+    site = desk.site
+    if site.path is None or site.fingerprint is None:
+        return False
+    journal_read = desk.journal.fingerprint()
+    if journal_read is None or desk.journal.stamp() != stamp:
+        return False
+    until = desk.steady_until(levels.standing)
+    if until is None or until > levels.at:
+        place = _name(site.path, desk.journal.path)
+        keep(place, digest_of(site.fingerprint, journal_read), _Kept(glance_of(site, levels), until))
+    return True
 
 
 class _Kept(NamedTuple):
@@ -82,12 +126,12 @@ def _name(site_path: Path, journal_path: Path) -> str:
     return f"tanks-{digest_of(*places).hex()[:32]}"
 
 
-def glance_of(site: Site, levels: Levels, now: datetime) -> Glance:
+def glance_of(site: Site, levels: Levels) -> Glance:
     """Return what the first frame shows of these levels."""
     standing = levels.standing
     return Glance(
         site=GlanceSite(site.name, site.units, site.zone),
-        now=now,
+        now=levels.at,
         levels=GlanceLevels(
             levels.basis, levels.totals, levels.warnings, GlanceStanding(dict(standing.read_at))
         ),
