@@ -298,6 +298,11 @@ def footer_actions() -> list[Action]:
     return sorted((action for action in ACTIONS if action.footer), key=lambda action: action.footer)
 
 
+def page_actions() -> list[Action]:
+    """Return the actions that lead to the pages, in the order of their numbers."""
+    return [action for action in ACTIONS if action.group == PAGES]
+
+
 def by_group(actions: Iterable[Action] = ACTIONS) -> list[tuple[str, list[Action]]]:
     """Return the actions under their headings, in the order of help."""
     listed = list(actions)

@@ -152,6 +152,48 @@ def test_the_bar_keeps_whole_names_and_help_to_the_last(width: int) -> None:
     assert line.endswith("? help")
 
 
+PAGES = [
+    Foot(str(number), name, f"app.page('{name}')")
+    for number, name in enumerate(["home", "tanks", "rain", "chores"], start=1)
+]
+
+
+@pytest.mark.parametrize(
+    ("width", "names"), [(90, "1 home  2 tanks  3 rain  4 chores"), (60, "1-4 pages"), (24, "? help")]
+)
+def test_the_bar_names_the_pages_as_far_as_there_is_room(width: int, names: str) -> None:
+    feet = [
+        Foot(key, name, "")
+        for key, name in zip("drxz?", ["dip", "rain", "tick", "undo", "help"], strict=True)
+    ]
+    row = KeyBar(feet, PAGES, here="app.page('rain')").draw(width, 1)[0]
+    line = "".join(span.text for span in row)
+    assert len(line) <= width
+    assert line.rstrip().endswith(names)
+    assert line.startswith(" d dip")
+    standing_out = [span.text.strip() for span in row if span.role == "strong"]
+    assert standing_out == (["rain"] if "rain" in names else [])
+
+
+async def test_a_click_on_a_page_of_the_bar_goes_there() -> None:
+    asked: list[str] = []
+
+    class Listening(OnePicture):
+        def on_key_bar_chosen(self, event: KeyBar.Chosen) -> None:
+            asked.append(event.run)
+
+    bar = KeyBar([Foot("d", "dip", "app.dip")], PAGES)
+    async with Listening(bar).run_test(size=(60, 5)) as pilot:
+        await pilot.pause()
+        await pilot.click(KeyBar, offset=(bar.text.index("tanks") + 4, 0))
+        await pilot.click(KeyBar, offset=(bar.text.index("tanks") - 4, 0))
+        assert asked == ["app.page('tanks')"]
+        await pilot.resize_terminal(28, 5)
+        await pilot.pause()
+        await pilot.click(KeyBar, offset=(bar.text.index("pages"), 0))
+        assert asked == ["app.page('tanks')"]
+
+
 def test_words_wrap_and_lose_nothing_steering() -> None:
     assert [row[0].text for row in paragraph("a\x07b and more words", 10)] == ["a␇b and", "more words"]
 

@@ -9,8 +9,9 @@ from textual.app import ComposeResult
 from textual.reactive import reactive
 from textual.screen import Screen
 
-from tankdash.tui.actions import footer_actions
+from tankdash.tui.actions import Action, footer_actions, page_actions
 from tankdash.tui.frame import FramedApp
+from tankdash.tui.registry import page_name
 from tankdash.tui.state import Notice, Seen, Shown
 from tankdash.tui.widgets.keybar import Foot, KeyBar
 from tankdash.tui.widgets.masthead import Masthead
@@ -45,7 +46,9 @@ class Page(Screen[None]):
         yield from self.compose_body()
         yield NoticeLine()
         yield KeyBar(
-            [Foot(action.key_shown, action.name, f"app.{action.run}") for action in footer_actions()]
+            [_foot(action) for action in footer_actions()],
+            [_foot(action) for action in page_actions()],
+            here=f"app.page('{page_name(self)}')",
         )
 
     def compose_body(self) -> ComposeResult:
@@ -127,3 +130,8 @@ class Page(Screen[None]):
     def summary(self) -> str:
         """Return the page as plain text."""
         return ""
+
+
+def _foot(action: Action) -> Foot:
+    """Return the place of an action in the line of keys."""
+    return Foot(action.key_shown, action.name, f"app.{action.run}")
