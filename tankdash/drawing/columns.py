@@ -197,8 +197,9 @@ def date_marks(columns: Columns) -> list[tuple[int, str]]:
             found.append((stretch.x, short_day(stretch.first)))
         elif columns.days_each == 1 and stretch.first.day in (5, 10, 15, 20, 25):
             found.append((stretch.x, str(stretch.first.day)))
-    if len(found) > 1 and found[0][0] + len(found[0][1]) >= found[1][0]:
-        del found[0]
+    while len(found) > 1 and found[0][0] + len(found[0][1]) >= found[1][0]:
+        # Of two that do not fit side by side the one stays that names a month.
+        del found[1 if found[1][1].isdigit() else 0]
     return found
 
 
