@@ -16,11 +16,13 @@ from tankdash.journal.entries import Dips, Entry, Record
 from tankdash.journal.store import Draft, Journal, default_journal_path
 from tankdash.keeping.checking.balance import Balance, balance_of
 from tankdash.keeping.checking.survey import Survey, survey_of
-from tankdash.keeping.chores.due import ChoreState, chores_at
+from tankdash.keeping.chores.due import ChoreState, chores_at, histories
+from tankdash.keeping.chores.turns import ChoreHistory
 from tankdash.keeping.entering import records
 from tankdash.keeping.rain.flush import Fallen, fallen_by
 from tankdash.keeping.rain.rainfall import rainfall
 from tankdash.keeping.rain.temperatures import with_past_temperatures
+from tankdash.keeping.rain.totals import RainTotal, totals_of
 from tankdash.keeping.state.arrangement import arrangement_at
 from tankdash.keeping.state.faults import layout_cautions
 from tankdash.keeping.state.figures import Caution
@@ -28,6 +30,7 @@ from tankdash.keeping.state.levels import Levels, levels_of
 from tankdash.keeping.state.replay import in_force, replay, walk_to
 from tankdash.keeping.state.standing import Standing
 from tankdash.keeping.state.steady import steady_until
+from tankdash.keeping.state.trail import Trail
 from tankdash.keeping.state.walk import Walk
 from tankdash.keeping.state.what_if import Flush, what_if
 from tankdash.keeping.state.words import label
@@ -61,6 +64,7 @@ class Desk:
         self.site = with_past_temperatures(site, journal)
         self._answers: dict[object, Any] = {}
         self._answers_stamp = -1
+        self._trail = Trail()
         self._entries: list[Entry] = []
         self._signs = self._look()
 
@@ -90,6 +94,7 @@ class Desk:
         if self.site.path is not None:
             self.site = with_past_temperatures(load(self.site.path), self.journal)
             self._answers.clear()
+            self._trail = Trail()
 
     def _look(self) -> Signs:
         path, sign = self.site.path, None
@@ -159,7 +164,9 @@ class Desk:
         share = self.usable_share(now)
         return self._kept(
             ("chores", now),
-            lambda: chores_at(self.site, self.entries(), now, share, fallen=self._fallen(now)),
+            lambda: chores_at(
+                self.site, self.entries(), now, share, fallen=self._fallen(now), pasts=self._pasts(now)
+            ),
         )
 
     def usable_share(self, now: datetime) -> float | None:
@@ -171,20 +178,39 @@ class Desk:
         """Return the first moment after that of `standing` at which the water may change by itself."""
         return steady_until(self.site, self.entries(), standing)
 
+    def rain_by_day(self, now: datetime, start: date | None, end: date) -> list[RainTotal]:
+        """Return the rain of each local day from `start`, or the first one booked, to `end`, both inclusive."""
+        return totals_of("day", self._fallen(now).readings, self.site.rain, self.site.zone, start, end)
+
     def rainfall(self, now: datetime, until: date | None = None) -> dict[str, Any]:
         """Return events, months and completeness: the JSON of `rainfall`."""
         known = in_force(self.entries(), now)
-        return rainfall(known, self.site.rain, self.site.zone, until)
+        return rainfall(known, self.site.rain, self.site.zone, until, self._fallen(now).readings)
 
     def history(self, now: datetime) -> Standing:
         """Return the water at `now` with all the way there: every moment and every residual."""
-        return self._kept(("history", now), lambda: replay(self.site, self.entries(), now, whole=True))
+        return self._kept(
+            ("history", now),
+            lambda: replay(
+                self.site, self.entries(), now, whole=True, fallen=self._fallen(now), trail=self._trail
+            ),
+        )
 
     def track(self, now: datetime, start: date, end: date) -> Track:
         """Return what the timeline draws for the local days from `start` to `end`, both inclusive."""
         key = ("track", now, start, end)
         return self._kept(
-            key, lambda: track_of(self.site, self.entries(), self.history(now), now, start, end)
+            key,
+            lambda: track_of(
+                self.site,
+                self.entries(),
+                self.history(now),
+                now,
+                start,
+                end,
+                fallen=self._fallen(now),
+                pasts=self._pasts(now),
+            ),
         )
 
     def balance(self, now: datetime) -> Balance:
@@ -234,6 +260,12 @@ class Desk:
     def _fallen(self, now: datetime) -> Fallen:
         """Return the rain up to `now`, which levels, warnings and chores all ask for."""
         return self._kept(("fallen", now), lambda: fallen_by(self.site, self.entries(), now))
+
+    def _pasts(self, now: datetime) -> list[ChoreHistory]:
+        """Return how every chore fared up to `now`, which states and marks both ask for."""
+        return self._kept(
+            ("pasts", now), lambda: histories(self.site, self.entries(), self._fallen(now).rains, now)
+        )
 
     def _refresh(self) -> None:
         stamp = self.journal.stamp()

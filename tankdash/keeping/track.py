@@ -9,7 +9,9 @@ from datetime import date, datetime, timedelta
 
 from tankdash.journal.entries import Entry
 from tankdash.keeping.chores.due import ChoreMark, chore_marks
-from tankdash.keeping.rain.totals import totals
+from tankdash.keeping.chores.turns import ChoreHistory
+from tankdash.keeping.rain.flush import Fallen, fallen_by
+from tankdash.keeping.rain.totals import totals_of
 from tankdash.keeping.state.replay import in_force
 from tankdash.keeping.state.standing import Moment, Standing
 from tankdash.keeping.state.tracks import SAME_WATER
@@ -54,7 +56,15 @@ class Track:
 
 
 def track_of(
-    site: Site, entries: Sequence[Entry], history: Standing, now: datetime, start: date, end: date
+    site: Site,
+    entries: Sequence[Entry],
+    history: Standing,
+    now: datetime,
+    start: date,
+    end: date,
+    *,
+    fallen: Fallen | None = None,
+    pasts: Sequence[ChoreHistory] | None = None,
 ) -> Track:
     """Return the days from `start` to `end`, both inclusive.
 
@@ -68,10 +78,14 @@ def track_of(
         Nothing later is known.
     start, end : date
         Local days.
+    fallen, pasts : Fallen, sequence of ChoreHistory, optional
+        The rain of the journal by `now` and how every chore fared, where the caller has them already.
     """
     known = in_force(entries, now)
-    rains = {total.first: total for total in totals("day", known, site.rain, site.zone, start, end)}
-    marks = chore_marks(site, known, start, end, now)
+    fallen = fallen_by(site, known, now) if fallen is None else fallen
+    by_day = totals_of("day", fallen.readings, site.rain, site.zone, start, end)
+    rains = {total.first: total for total in by_day}
+    marks = chore_marks(site, known, start, end, now, fallen=fallen, pasts=pasts)
     moments = history.history
     ends = [moment.at for moment in moments]
     reach = _Reach()

@@ -8,9 +8,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.rain.totals import totals as rain_totals
 from tankdash.keeping.state.levels import Levels
-from tankdash.keeping.state.replay import in_force
 from tankdash.planning.absence import Absence, away
 from tankdash.planning.ensemble import Ensemble, run_years
 from tankdash.planning.figures import litres, rounded
@@ -201,8 +199,7 @@ def counted_contents(levels: Levels) -> dict[str, float]:
 def recent_rain(desk: Desk, now: datetime, today: date) -> dict[date, float]:
     """Return the rain of the days that the beds may still have from, days nobody read left out, [mm]."""
     start = today - timedelta(days=2 * SOIL_DAYS)
-    totals = rain_totals("day", in_force(desk.entries(), now), desk.site.rain, desk.site.zone, start, today)
-    return {total.first: total.mm for total in totals if total.mm is not None}
+    return {total.first: total.mm for total in desk.rain_by_day(now, start, today) if total.mm is not None}
 
 
 def _lasting_json(lasting: Lasting | None) -> dict[str, Any]:

@@ -8,8 +8,6 @@ from datetime import date, datetime, timedelta
 
 from tankdash.keeping.desk import Desk
 from tankdash.keeping.entering.naming import EntryError
-from tankdash.keeping.rain.totals import totals
-from tankdash.keeping.state.replay import in_force
 
 OWN = "own gauge"
 """Name of the record that the garden's own readings make."""
@@ -59,11 +57,7 @@ def past_rains(desk: Desk, now: datetime) -> dict[str, PastRain]:
     for value in desk.journal.history():
         if value.element == "rain" and value.day <= today:
             by_station.setdefault(value.station, {})[value.day] = (value.low + value.high) / 2.0
-    own = {
-        total.first: total.mm
-        for total in totals("day", in_force(desk.entries(), now), desk.site.rain, desk.site.zone, end=today)
-        if total.mm is not None
-    }
+    own = {total.first: total.mm for total in desk.rain_by_day(now, None, today) if total.mm is not None}
     if len(own) >= LEAST_DAYS and OWN not in by_station:
         by_station[OWN] = own
     longest = sorted(by_station, key=lambda name: -len(by_station[name]))

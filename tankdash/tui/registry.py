@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from textual.screen import Screen
 
@@ -53,7 +53,7 @@ def page_class(name: str) -> type[Screen[None]]:
     return page
 
 
-def page_name(screen: Screen[Any]) -> str:
+def page_name(screen: Screen[object]) -> str:
     """Return the name of a page that is shown; nothing for a form."""
     shown = type(screen)
     return next((name for name, place in PAGES.items() if place == (shown.__module__, shown.__name__)), "")

@@ -13,12 +13,13 @@ from tankdash.drawing.canvas import ROLES as DRAWN_ROLES
 from tankdash.drawing.canvas import parts
 from tankdash.journal.entries import Note
 from tankdash.tui import registry
-from tankdash.tui.actions import ACTIONS
+from tankdash.tui.actions import ACTIONS, page_actions
 from tankdash.tui.pages.cautions import CAUTIONS, CautionWords
 from tankdash.tui.pages.help import HelpWords
 from tankdash.tui.pages.home import HomePage, HomeWords
 from tankdash.tui.pages.page import Page
 from tankdash.tui.widgets.chorelist import GLYPHS, HEADINGS, ChoreList
+from tankdash.tui.widgets.keybar import KeyBar
 from tankdash.tui.widgets.loglist import LogList
 from tankdash.tui.widgets.masthead import Masthead
 from tankdash.tui.widgets.notice import NoticeLine
@@ -57,6 +58,16 @@ async def test_each_page_is_one_key_away_and_escape_goes_home(
         await keys(pilot, "j", "j", "k")
         await keys(pilot, "escape")
         assert isinstance(app.screen, HomePage)
+
+
+async def test_the_page_that_is_shown_stands_out_in_the_line_of_keys(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=(120, 36)) as pilot:
+        await settle(pilot)
+        for action in page_actions():
+            await keys(pilot, action.key_shown)
+            (row,) = app.screen.query_one(KeyBar).draw(120, 1)
+            assert [span.text for span in row if span.role == "strong"] == [f" {action.name}"]
 
 
 async def test_help_names_every_action_with_its_keys(garden: Garden) -> None:

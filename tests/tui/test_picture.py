@@ -166,7 +166,7 @@ def test_the_bar_names_the_pages_as_far_as_there_is_room(width: int, names: str)
         Foot(key, name, "")
         for key, name in zip("drxz?", ["dip", "rain", "tick", "undo", "help"], strict=True)
     ]
-    row = KeyBar(feet, PAGES, here="app.page('rain')").draw(width, 1)[0]
+    row = KeyBar(feet, PAGES, here="rain").draw(width, 1)[0]
     line = "".join(span.text for span in row)
     assert len(line) <= width
     assert line.rstrip().endswith(names)

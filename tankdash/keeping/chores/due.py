@@ -94,6 +94,7 @@ def chores_at(
     usable_share: float | None = None,
     *,
     fallen: Fallen | None = None,
+    pasts: Sequence[ChoreHistory] | None = None,
 ) -> list[ChoreState]:
     """Return every chore at `now`, the most pressing first.
 
@@ -109,6 +110,8 @@ def chores_at(
         Usable water over usable when full, for chores of the level; None when it is not known.
     fallen : Fallen, optional
         The rain of these entries by `now`, where the caller has it already.
+    pasts : sequence of ChoreHistory, optional
+        How every chore fared by `now`, where the caller has it already.
 
     Returns
     -------
@@ -117,10 +120,9 @@ def chores_at(
         what the calendar asks; then coming, done, asleep. Within each, late before due, and what was due first.
     """
     fallen = fallen_by(site, entries, now) if fallen is None else fallen
-    rains, flushes = fallen.rains, fallen.pipes
+    pasts = histories(site, entries, fallen.rains, now) if pasts is None else pasts
     states = [
-        _state(site, _with_level(site, past, entries, now, usable_share), flushes, now)
-        for past in _histories(site, entries, rains, now)
+        _state(site, _with_level(site, past, entries, now, usable_share), fallen.pipes, now) for past in pasts
     ]
     return _sorted(states)
 
@@ -138,7 +140,7 @@ def chores_until(
         for state in chores_at(site, entries, now, usable_share)
         if state.is_open or (state.due is not None and local_day(state.due, site.zone) <= until)
     ]
-    for past in _histories(site, entries, [], now):
+    for past in histories(site, entries, [], now):
         chore = past.chore
         if past.asleep == "winter":
             continue
@@ -190,14 +192,22 @@ def check_done(site: Site, entries: Sequence[Entry], chore_id: str, at: datetime
 
 
 def chore_marks(
-    site: Site, entries: Sequence[Entry], start: date, end: date, now: datetime
+    site: Site,
+    entries: Sequence[Entry],
+    start: date,
+    end: date,
+    now: datetime,
+    *,
+    fallen: Fallen | None = None,
+    pasts: Sequence[ChoreHistory] | None = None,
 ) -> dict[date, tuple[ChoreMark, ...]]:
     """Return what happened to the chores on each local day from `start` to `end`, both inclusive.
 
     `missed` stands on the day its time ran out and `late` on each day after until it was done, at most up to `now`.
+    For `fallen` and `pasts` see `chores_at`.
     """
-    fallen = fallen_by(site, entries, now)
-    rains, flushes = fallen.rains, fallen.pipes
+    fallen = fallen_by(site, entries, now) if fallen is None else fallen
+    pasts = histories(site, entries, fallen.rains, now) if pasts is None else pasts
     marks: dict[date, list[ChoreMark]] = {}
 
     def put(chore: str, kind: Literal["done", "late", "missed", "unflushed"], at: datetime) -> None:
@@ -205,7 +215,7 @@ def chore_marks(
         if start <= day <= end:
             marks.setdefault(day, []).append(ChoreMark(chore, kind, at))
 
-    for past in _histories(site, entries, rains, now):
+    for past in pasts:
         name = past.chore.id
         for done in past.done:
             put(name, "done", done)
@@ -214,16 +224,17 @@ def chore_marks(
                 put(name, "missed", turn.due)
                 for day in _late_days(turn, start, end, site.zone, now):
                     put(name, "late", start_of_day(day, site.zone))
-        flush = flushes.get(past.chore.empties or "")
+        flush = fallen.pipes.get(past.chore.empties or "")
         for met in flush.met if flush is not None else ():
             if met.is_unflushed:
                 put(name, "unflushed", local(met.event.end, site.zone))
     return {day: tuple(marks[day]) for day in sorted(marks)}
 
 
-def _histories(
+def histories(
     site: Site, entries: Sequence[Entry], rains: Sequence[RainEvent], now: datetime
 ) -> list[ChoreHistory]:
+    """Return how every chore fared up to `now`, in the order of the site file."""
     return [history(site, chore, entries, rains, now) for chore in site.chores.values()]
 
 

@@ -56,9 +56,14 @@ def events(entries: Iterable[Entry], rules: RainRules, zone: ZoneInfo) -> list[R
     list of RainEvent
         Every one that may have brought a depth, however small; traces bring none.
     """
+    return events_of(counting(entries, zone), rules)
+
+
+def events_of(readings: Iterable[Reading], rules: RainRules) -> list[RainEvent]:
+    """Return the rain events of the readings that count, in order of their ends; see `events`."""
     gap = timedelta(hours=rules.gap_hours)
     groups: list[list[Reading]] = []
-    for reading in counting(entries, zone):
+    for reading in readings:
         if not reading.has_rain or reading.is_trace:
             continue
         onset = reading.start if reading.is_told else reading.end

@@ -12,8 +12,8 @@ from datetime import datetime
 from typing import Literal
 
 from tankdash.journal.entries import Change, Done, Entry
-from tankdash.keeping.rain.events import RainEvent, events
-from tankdash.keeping.rain.gauges import Reading, journal_begins
+from tankdash.keeping.rain.events import RainEvent, events, events_of
+from tankdash.keeping.rain.gauges import Reading, counting, journal_begins
 from tankdash.keeping.when import instant, local_day
 from tankdash.site.model import Site
 from tankdash.water.catch import runs_off
@@ -245,8 +245,10 @@ def flush_states(
 
 @dataclass(frozen=True)
 class Fallen:
-    """All rain up to some moment, and what it met: worked out once for the levels, the chores and the warnings."""
+    """All rain up to some moment, and what it met: worked out once for levels, chores, totals and timeline."""
 
+    readings: tuple[Reading, ...]
+    """Those that count, in order of their ends."""
     rains: tuple[RainEvent, ...]
     """Rain events, in order."""
     pipes: Mapping[str, RoofFlush]
@@ -257,8 +259,9 @@ def fallen_by(site: Site, entries: Sequence[Entry], now: datetime) -> Fallen:
     """Return the rain noted up to `now`, and what became of the first-flush pipes; see `flush_states`."""
     until = instant(now)
     known = [entry for entry in entries if entry.at <= until]
-    rains = events(known, site.rain, site.zone)
-    return Fallen(tuple(rains), flush_states(site, known, now, rains))
+    readings = tuple(counting(known, site.zone))
+    rains = events_of(readings, site.rain)
+    return Fallen(readings, tuple(rains), flush_states(site, known, now, rains))
 
 
 _Step = tuple[datetime, int, Done | Change | tuple[RainEvent, Reading]]

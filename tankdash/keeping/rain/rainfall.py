@@ -8,17 +8,22 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from tankdash.journal.entries import Entry
-from tankdash.keeping.rain.events import events
-from tankdash.keeping.rain.gauges import conflicts
-from tankdash.keeping.rain.totals import RainTotal, totals
+from tankdash.keeping.rain.events import events_of
+from tankdash.keeping.rain.gauges import Reading, conflicts, counting
+from tankdash.keeping.rain.totals import RainTotal, totals_of
 from tankdash.keeping.when import local
 from tankdash.site.model import RainRules
 
 
 def rainfall(
-    entries: Sequence[Entry], rules: RainRules, zone: ZoneInfo, until: date | None = None
+    entries: Sequence[Entry],
+    rules: RainRules,
+    zone: ZoneInfo,
+    until: date | None = None,
+    readings: Sequence[Reading] | None = None,
 ) -> dict[str, Any]:
-    """Return events, months and years as the JSON of the `rainfall` command."""
+    """Return events, months and years as the JSON of the `rainfall` command; `readings` are those that count."""
+    readings = counting(entries, zone) if readings is None else readings
     return {
         "booked": rules.booked,
         "events": [
@@ -29,15 +34,15 @@ def rainfall(
                 "low_mm": round(event.low_mm, 6),
                 "high_mm": _rounded(event.high_mm),
             }
-            for event in events(entries, rules, zone)
+            for event in events_of(readings, rules)
         ],
         "months": [
             {"month": f"{total.first:%Y-%m}"} | _total_json(total)
-            for total in totals("month", entries, rules, zone, end=until)
+            for total in totals_of("month", readings, rules, zone, end=until)
         ],
         "years": [
             {"year": f"{total.first:%Y}"} | _total_json(total)
-            for total in totals("year", entries, rules, zone, end=until)
+            for total in totals_of("year", readings, rules, zone, end=until)
         ],
         "conflicts": [
             {

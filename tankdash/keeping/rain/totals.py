@@ -17,6 +17,9 @@ from tankdash.site.model import RainRules
 
 Per = Literal["day", "month", "year"]
 
+BOOKED_WITHIN = timedelta(days=2)
+"""A reading is booked to days of its period or to the one before, by any zone's clock."""
+
 
 @dataclass(frozen=True)
 class RainTotal:
@@ -80,8 +83,23 @@ def totals(
         All spans in order, those without a reading as unknown. The total of several days is shared among them, each
         anything between nothing and all of it.
     """
+    return totals_of(per, counting(entries, zone), rules, zone, start, end)
+
+
+def totals_of(
+    per: Per,
+    readings: Iterable[Reading],
+    rules: RainRules,
+    zone: ZoneInfo,
+    start: date | None = None,
+    end: date | None = None,
+) -> list[RainTotal]:
+    """Return the rain of the readings that count by local day, month or year; see `totals`."""
     sums: dict[tuple[date, date], _Sum] = {}
-    for reading in counting(entries, zone):
+    if start is not None and end is not None:
+        first, last = _span(per, start)[0] - BOOKED_WITHIN, _span(per, end)[1] + BOOKED_WITHIN
+        readings = [known for known in readings if _first_day(known) <= last and _last_day(known) >= first]
+    for reading in readings:
         booked = booked_days(reading, rules, zone)
         shares: dict[tuple[date, date], list[date]] = {}
         for day in booked:
@@ -122,6 +140,14 @@ def booked_days(reading: Reading, rules: RainRules, zone: ZoneInfo) -> list[date
     if rules.booked == "previous day":
         last = min(last, local_day(reading.start, zone) + timedelta(days=count - 1))
     return [last - timedelta(days=back) for back in range(count - 1, -1, -1)]
+
+
+def _first_day(reading: Reading) -> date:
+    return reading.start.date() if reading.day is None else min(reading.day, reading.start.date())
+
+
+def _last_day(reading: Reading) -> date:
+    return reading.end.date() if reading.day is None else max(reading.day, reading.end.date())
 
 
 def _span(per: Per, day: date) -> tuple[date, date]:

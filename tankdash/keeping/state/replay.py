@@ -2,46 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import datetime, time
-from typing import Literal
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
 
 from tankdash.journal.entries import Change, Dips, Entry, Rain, TapClosed, TapOpened, Void
 from tankdash.keeping.rain.flush import Fallen, fallen_by
 from tankdash.keeping.state.arrangement import Arrangement, Layouts
 from tankdash.keeping.state.catching import Fall, falls_of
 from tankdash.keeping.state.deciding import deciding_dips
+from tankdash.keeping.state.happenings import in_order
 from tankdash.keeping.state.outlets import outlet_for
 from tankdash.keeping.state.settling import LONGEST_LOOK_BACK
 from tankdash.keeping.state.standing import OpenTap, Standing
 from tankdash.keeping.state.taps import Run, opened_tap, run_of, tap_to_close
+from tankdash.keeping.state.trail import Trail
 from tankdash.keeping.state.walk import Walk
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
 
 
-@dataclass(frozen=True)
-class Happening:
-    """One thing to apply, with its place in the order of time."""
-
-    at: datetime
-    rank: int
-    """Of things at the same instant: the garden first, then rain, then what people did and read."""
-    number: int
-    what: Literal["garden", "fall-begins", "fall-ends", "entry"] = "garden"
-    fall: Fall | None = None
-    entry: Entry | None = None
-
-    @property
-    def order(self) -> tuple[datetime, int, int]:
-        """Return what the happenings are sorted by."""
-        return self.at, self.rank, self.number
-
-
-def replay(site: Site, entries: Iterable[Entry], now: datetime, *, whole: bool = False) -> Standing:
+def replay(
+    site: Site,
+    entries: Iterable[Entry],
+    now: datetime,
+    *,
+    whole: bool = False,
+    fallen: Fallen | None = None,
+    trail: Trail | None = None,
+) -> Standing:
     """Return the water at `now` as the journal tells it (R14); see `walk_to`."""
-    return walk_to(site, entries, now, whole=whole).standing(now)
+    return walk_to(site, entries, now, whole=whole, fallen=fallen, trail=trail).standing(now)
 
 
 def walk_to(
@@ -51,6 +41,7 @@ def walk_to(
     *,
     whole: bool = False,
     fallen: Fallen | None = None,
+    trail: Trail | None = None,
 ) -> Walk:
     """Return the journal walked to `now`, ready to be walked on with what might happen next (R14).
 
@@ -67,6 +58,8 @@ def walk_to(
         decides everything by itself; the water at `now` is the same.
     fallen : Fallen, optional
         The rain of these entries by `now`, where the caller has it already.
+    trail : Trail, optional
+        Where a whole walk through this garden has been before: as far as nothing has changed it is not walked again.
 
     Returns
     -------
@@ -82,7 +75,7 @@ def walk_to(
             walk = _walk(site, layouts, known, falls, runs, now, deciding)
             if walk is not None:
                 return walk
-    walk = _walk(site, layouts, known, falls, runs, now, ())
+    walk = _walk(site, layouts, known, falls, runs, now, (), trail if whole else None)
     assert walk is not None
     return walk
 
@@ -105,44 +98,38 @@ def _walk(
     runs: Mapping[int, Run],
     now: datetime,
     deciding: Sequence[Entry],
+    trail: Trail | None = None,
 ) -> Walk | None:
     """Return the walk from the first of the `deciding` dips, or from the first entry; None if they do not decide."""
     start = deciding[0] if deciding else None
     begin = None if start is None else instant(start.at) - LONGEST_LOOK_BACK
     arrangement, taps = Arrangement(), list[OpenTap]()
-    happenings: list[Happening] = []
+    taken: list[Entry] = []
     for entry in known:
-        at = instant(entry.at)
         if isinstance(entry.record, Rain):
             continue
-        if begin is not None and at < begin:
+        if begin is not None and instant(entry.at) < begin:
             arrangement = _before_the_walk(site, layouts, entry, arrangement, taps)
         elif start is None or not _is_before(entry, start) or not isinstance(entry.record, Dips):
-            happenings.append(Happening(at, 3, entry.number, "entry", entry=entry))
+            taken.append(entry)
     first_event = next((fall.event for fall in falls if begin is None or fall.end >= begin), None)
-    for fall in falls:
-        if first_event is not None and fall.event >= first_event:
-            # A reading may be about a period that is not over at `now`: its rain falls as far as that.
-            if fall.start <= instant(now):
-                happenings.append(Happening(fall.start, 1, fall.entry, "fall-begins", fall=fall))
-            if fall.end <= instant(now):
-                happenings.append(Happening(fall.end, 2, fall.entry, "fall-ends", fall=fall))
-    first = min([happening.at for happening in happenings], default=instant(now))
-    happenings.extend(_garden_marks(site, layouts, first, now))
-    happenings.sort(key=lambda happening: happening.order)
-    walk = Walk(site, layouts, arrangement, first, runs, taps)
+    felt = [fall for fall in falls if first_event is not None and fall.event >= first_event]
+    happenings = in_order(site, layouts, taken, felt, runs, now)
+    first = happenings[0].at if happenings else instant(now)
+
+    def begun() -> Walk:
+        return Walk(site, layouts, arrangement, first, runs, taps)
+
+    if not deciding:
+        return (Trail() if trail is None else trail).follow(happenings, begun)
+    walk = begun()
     undecided, is_single = {entry.number for entry in deciding}, len(deciding) == 1
     for happening in happenings:
-        if happening.fall is not None:
-            (walk.fall_begins if happening.what == "fall-begins" else walk.fall_ends)(happening.fall)
-        elif happening.entry is None:
-            walk.garden_changes(happening.at)
-        else:
-            walk.take(happening.entry)
-            if undecided and isinstance(happening.entry.record, Dips):
-                if walk.unsettled > 0.0 or not (is_single or walk.is_still()):
-                    return None
-                undecided.discard(happening.entry.number)
+        walk.step(happening)
+        if undecided and happening.entry is not None and isinstance(happening.entry.record, Dips):
+            if walk.unsettled > 0.0 or not (is_single or walk.is_still()):
+                return None
+            undecided.discard(happening.entry.number)
     return walk
 
 
@@ -187,11 +174,3 @@ def _tap_runs(site: Site, layouts: Layouts, known: Sequence[Entry]) -> dict[int,
                 runs[taps[place].entry] = run_of(taps[place], entry, entry.record)
         arrangement = _before_the_walk(site, layouts, entry, arrangement, taps)
     return runs
-
-
-def _garden_marks(site: Site, layouts: Layouts, start: datetime, now: datetime) -> Iterator[Happening]:
-    """Yield the midnights at which something joins or leaves the garden."""
-    for number, day in enumerate(layouts.marks):
-        midnight = instant(datetime.combine(day, time(), tzinfo=site.zone))
-        if start < midnight <= instant(now):
-            yield Happening(midnight, 0, number)

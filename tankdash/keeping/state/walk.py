@@ -12,6 +12,7 @@ from typing import Self, TypeVar
 from tankdash.journal.entries import Change, Dips, Entry, Move, Note, Pour, TapClosed, TapOpened, Use
 from tankdash.keeping.state.arrangement import Arrangement, Layouts
 from tankdash.keeping.state.catching import NOTHING, Brought, Fall, FallSoFar
+from tankdash.keeping.state.happenings import Happening
 from tankdash.keeping.state.held import WITHOUT_END
 from tankdash.keeping.state.outlets import outlet_for
 from tankdash.keeping.state.pumping import Pumping
@@ -45,7 +46,6 @@ class Walk(Pumping):
         self.states: Mapping[str, str] = {}
         self.unsettled = self.dips_spread = 0.0
         self.together: list[Together] = []
-        self._tap_runs = tap_runs
         self._fallen: dict[int, Three[float]] = {}
         self._falling: dict[int, FallSoFar] = {}
         self._running = [
@@ -58,6 +58,15 @@ class Walk(Pumping):
         own.ledger, own.stretches, own.stirs = self.ledger.branch(), _apart(self.stretches), copy(self.stirs)
         own._falling = {entry: _apart(so_far) for entry, so_far in self._falling.items()}
         return own
+
+    def step(self, happening: Happening) -> None:
+        """Take what happened next."""
+        if happening.fall is not None:
+            (self.fall_begins if happening.what == "fall-begins" else self.fall_ends)(happening.fall)
+        elif happening.entry is not None:
+            self.take(happening.entry, happening.run)
+        else:
+            self.garden_changes(happening.at)
 
     def is_still(self) -> bool:
         """Return whether the water stands still now, whatever is held anywhere."""
@@ -99,8 +108,16 @@ class Walk(Pumping):
         self.advance(moment)
         self.take_up(self.layouts.at(moment, self.arrangement), "garden", None)
 
-    def take(self, entry: Entry) -> None:
-        """Apply one journal entry; rain comes through `fall_begins` and `fall_ends` instead."""
+    def take(self, entry: Entry, run: Run = STILL_RUNNING) -> None:
+        """Apply one journal entry; rain comes through `fall_begins` and `fall_ends` instead.
+
+        Parameters
+        ----------
+        entry : Entry
+            What was written down.
+        run : Run, optional
+            How the tap or pump that it opened ran, where a later entry tells.
+        """
         self.advance(entry.at)
         match entry.record:
             case Dips() as dips:
@@ -108,7 +125,7 @@ class Walk(Pumping):
             case Use() as use:
                 self._use(entry, use)
             case TapOpened() as opened:
-                self._open_tap(entry, opened)
+                self._open_tap(entry, opened, run)
             case TapClosed() as closed:
                 self._close_tap(entry, closed)
             case Move() as move:
@@ -218,11 +235,10 @@ class Walk(Pumping):
         self.ledger.book(tank, used=drawn.mid.drawn, short=drawn.mid.short)
         self.becomes(contents, entry.kind, entry.number)
 
-    def _open_tap(self, entry: Entry, opened: TapOpened) -> None:
+    def _open_tap(self, entry: Entry, opened: TapOpened, run: Run) -> None:
         is_pump = opened.source is not None
         outlet = None if is_pump else outlet_for(self.site, self.layout, opened.outlet, opened.bed)
         tap = opened_tap(entry, opened, outlet)
-        run = self._tap_runs.get(entry.number, STILL_RUNNING)
         self._running.append(Running(tap, tap.outlet, run, self.now))
         self.stretches.see(self.now, "pump-on" if is_pump else "tap-open", tap.target or outlet or "")
 

@@ -11,7 +11,6 @@ from textual.screen import Screen
 
 from tankdash.tui.actions import Action, footer_actions, page_actions
 from tankdash.tui.frame import FramedApp
-from tankdash.tui.registry import page_name
 from tankdash.tui.state import Notice, Seen, Shown
 from tankdash.tui.widgets.keybar import Foot, KeyBar
 from tankdash.tui.widgets.masthead import Masthead
@@ -48,7 +47,7 @@ class Page(Screen[None]):
         yield KeyBar(
             [_foot(action) for action in footer_actions()],
             [_foot(action) for action in page_actions()],
-            here=f"app.page('{page_name(self)}')",
+            here=self.HEADING.lower() or "home",
         )
 
     def compose_body(self) -> ComposeResult:

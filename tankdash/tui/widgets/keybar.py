@@ -45,7 +45,7 @@ class KeyBar(Picture):
     pages : sequence of Foot, optional
         The pages there are.
     here : str, optional
-        What carries out the way to the page that is shown.
+        Name of the page that is shown.
     """
 
     class Chosen(Message):
@@ -119,14 +119,14 @@ class KeyBar(Picture):
 def _line(
     feet: Sequence[Foot], gap: str, margin: int, key_role: str, name_role: str, here: str = ""
 ) -> tuple[Row, list[_Place]]:
-    """Return the row of the feet and where each begins and ends; the one that leads `here` stands out."""
+    """Return the row of the feet and where each begins and ends; the one named `here` stands out."""
     row: Row = [Span(" " * margin, "plain")] if margin else []
     places: list[_Place] = []
     for number, foot in enumerate(feet):
         if number:
             row.append(Span(gap, "plain"))
         start = row_width(row)
-        is_here = bool(here) and foot.run == here
+        is_here = foot.name == here
         row += [Span(foot.key, key_role), Span(f" {foot.name}", "strong" if is_here else name_role)]
         places.append(_Place(start, row_width(row), foot.run))
     return row, places
