@@ -65,6 +65,7 @@ class Desk:
         self._answers: dict[object, Any] = {}
         self._answers_stamp = -1
         self._trail = Trail()
+        self._fallen_last: Fallen | None = None
         self._entries: list[Entry] = []
         self._signs = self._look()
 
@@ -94,7 +95,7 @@ class Desk:
         if self.site.path is not None:
             self.site = with_past_temperatures(load(self.site.path), self.journal)
             self._answers.clear()
-            self._trail = Trail()
+            self._trail, self._fallen_last = Trail(), None
 
     def _look(self) -> Signs:
         path, sign = self.site.path, None
@@ -246,7 +247,8 @@ class Desk:
 
     def tick(self, chore: str, at: datetime, now: datetime, note: str = "") -> Entry:
         """Note a chore as done; raises EntryError for an unknown one, or a time before the rain it answers."""
-        done = records.enter_done(self.site, chore, at, self.entries(), now)
+        rains = self._fallen(now).rains
+        done = records.enter_done(self.site, chore, at, self.entries(), now, rains)
         return self.record(done, at, f"done {done.chore}", note, now)
 
     # --- within
@@ -259,7 +261,11 @@ class Desk:
 
     def _fallen(self, now: datetime) -> Fallen:
         """Return the rain up to `now`, which levels, warnings and chores all ask for."""
-        return self._kept(("fallen", now), lambda: fallen_by(self.site, self.entries(), now))
+        return self._kept(("fallen", now), lambda: self._fall(now))
+
+    def _fall(self, now: datetime) -> Fallen:
+        self._fallen_last = fallen_by(self.site, self.entries(), now, self._fallen_last)
+        return self._fallen_last
 
     def _pasts(self, now: datetime) -> list[ChoreHistory]:
         """Return how every chore fared up to `now`, which states and marks both ask for."""

@@ -15,6 +15,8 @@ from gardens import START, at, dip, journal, rain
 from histories import GARDEN, GROWN, journals
 
 from tankdash.journal.entries import Entry, TapClosed, TapOpened, Use
+from tankdash.keeping.rain import flush
+from tankdash.keeping.rain.flush import fallen_by
 from tankdash.keeping.state import trail as trails
 from tankdash.keeping.state.replay import replay
 from tankdash.keeping.state.trail import Trail
@@ -36,13 +38,15 @@ JOURNAL = journal(
 def test_a_journal_seen_before_is_replayed_as_if_it_never_was(
     data: st.DataObject, whole: list[Entry], garden: Site
 ) -> None:
-    trail = Trail()
+    trail, fallen = Trail(), None
     with patch.object(trails, "MARK_EVERY", data.draw(st.integers(1, 4))):
         for _ in range(4):
             left_out = data.draw(st.sets(st.sampled_from(range(len(whole))), max_size=3))
             entries = [entry for place, entry in enumerate(whole) if place not in left_out]
             now = data.draw(st.sampled_from(whole)).at + timedelta(hours=data.draw(st.integers(0, 50)))
-            again = replay(garden, entries, now, whole=True, trail=trail)
+            fallen = fallen_by(garden, entries, now, fallen)
+            assert fallen == fallen_by(garden, entries, now)
+            again = replay(garden, entries, now, whole=True, fallen=fallen, trail=trail)
             assert again == replay(garden, entries, now, whole=True)
 
 
@@ -67,6 +71,14 @@ def test_only_what_came_after_the_last_mark_is_walked_again() -> None:
     assert everything == 7, "six entries, of which the rain begins and ends"
     assert steps_walked(trail, JOURNAL) == 1
     assert steps_walked(trail, JOURNAL[1:]) == 6, "the first entry was taken back"
+
+
+def test_rain_is_reckoned_again_only_when_it_is_another() -> None:
+    before = fallen_by(GARDEN, JOURNAL[:2], at(9))
+    with patch.object(flush, "counting", side_effect=AssertionError("the rain is the same")):
+        after = fallen_by(GARDEN, JOURNAL, at(9), before)
+    assert after.rains is before.rains
+    assert fallen_by(GARDEN, JOURNAL[:1], at(9), before).rains == ()
 
 
 def test_a_tap_that_is_closed_later_ran_otherwise_from_the_start() -> None:

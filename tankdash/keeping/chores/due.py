@@ -153,7 +153,14 @@ def chores_until(
     return sorted(listed, key=lambda state: (not state.is_open, _when(state.due), state.id))
 
 
-def check_done(site: Site, entries: Sequence[Entry], chore_id: str, at: datetime, now: datetime) -> None:
+def check_done(
+    site: Site,
+    entries: Sequence[Entry],
+    chore_id: str,
+    at: datetime,
+    now: datetime,
+    rains: Sequence[RainEvent] | None = None,
+) -> None:
     """Raise if ticking the chore at `at` would be wrong; a completion may be dated back, within limits.
 
     Raises
@@ -168,7 +175,7 @@ def check_done(site: Site, entries: Sequence[Entry], chore_id: str, at: datetime
         raise ChoreError(f"There is no chore {chore_id!r} in the site file.")
     if instant(at) > instant(now):
         raise ChoreError("A chore can be ticked when it is done, not before: give a time that has passed.")
-    rains = events(entries, site.rain, site.zone)
+    rains = events(entries, site.rain, site.zone) if rains is None else rains
     past = history(site, chore, entries, rains, now)
     before = past.open_turn
     if before is None:

@@ -21,6 +21,7 @@ from tankdash.keeping.entering.drawing_off import (
 )
 from tankdash.keeping.entering.naming import EntryError, find, find_standing
 from tankdash.keeping.entering.setting import enter_set
+from tankdash.keeping.rain.events import RainEvent
 from tankdash.keeping.rain.gauges import OWN_GAUGE, default_period
 from tankdash.keeping.when import end_of_day, instant, local, local_day, moment_words, start_of_day
 from tankdash.site.model import DipRule, Site, SiteTank
@@ -275,8 +276,15 @@ def enter_frost(site: Site, text: str, at: datetime, night: date | None = None) 
     return Frost(low, night or local_day(at, site.zone))
 
 
-def enter_done(site: Site, chore: str, at: datetime, entries: Sequence[Entry], now: datetime) -> Done:
-    """Return a chore ticked.
+def enter_done(
+    site: Site,
+    chore: str,
+    at: datetime,
+    entries: Sequence[Entry],
+    now: datetime,
+    rains: Sequence[RainEvent] | None = None,
+) -> Done:
+    """Return a chore ticked; `rains` are the journal's events up to `now`, where the caller has them already.
 
     Raises
     ------
@@ -287,7 +295,7 @@ def enter_done(site: Site, chore: str, at: datetime, entries: Sequence[Entry], n
     key = find("chore", "chore", chore, {name: one.label for name, one in site.chores.items()})
     check_time(site, at, now)
     try:
-        check_done(site, entries, key, min(at, now, key=instant), now)
+        check_done(site, entries, key, min(at, now, key=instant), now, rains)
     except ChoreError as refused:
         raise EntryError("at", str(refused)) from refused
     return Done(key)

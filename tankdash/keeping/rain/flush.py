@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from tankdash.journal.entries import Change, Done, Entry
+from tankdash.journal.entries import Change, Done, Entry, Rain
 from tankdash.keeping.rain.events import RainEvent, events, events_of
 from tankdash.keeping.rain.gauges import Reading, counting, journal_begins
 from tankdash.keeping.when import instant, local_day
@@ -99,6 +99,8 @@ def flush_states(
 class Fallen:
     """All rain up to some moment, and what it met: worked out once for levels, chores, totals and timeline."""
 
+    noted: Sequence[Entry]
+    """The entries that tell of rain."""
     readings: tuple[Reading, ...]
     """Those that count, in order of their ends."""
     rains: tuple[RainEvent, ...]
@@ -107,13 +109,20 @@ class Fallen:
     """First-flush pipes, by roof."""
 
 
-def fallen_by(site: Site, entries: Sequence[Entry], now: datetime) -> Fallen:
-    """Return the rain noted up to `now`, and what became of the first-flush pipes; see `flush_states`."""
+def fallen_by(site: Site, entries: Sequence[Entry], now: datetime, before: Fallen | None = None) -> Fallen:
+    """Return the rain noted up to `now`, and what became of the first-flush pipes; see `flush_states`.
+
+    What was worked out `before` is taken up again as far as the rain is the same, though other entries differ.
+    """
     until = instant(now)
     known = [entry for entry in entries if entry.at <= until]
-    readings = tuple(counting(known, site.zone))
-    rains = events_of(readings, site.rain)
-    return Fallen(readings, tuple(rains), flush_states(site, known, now, rains))
+    noted = [entry for entry in known if isinstance(entry.record, Rain)]
+    if before is not None and before.noted == noted:
+        readings, rains = before.readings, before.rains
+    else:
+        readings = tuple(counting(noted, site.zone))
+        rains = tuple(events_of(readings, site.rain))
+    return Fallen(noted, readings, rains, flush_states(site, known, now, rains))
 
 
 _Step = tuple[datetime, int, Done | Change | tuple[RainEvent, Reading]]
