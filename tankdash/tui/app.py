@@ -6,6 +6,7 @@ Everything that touches a file runs in a thread and ends in a message; the keybo
 from __future__ import annotations
 
 import gc
+import os
 import sys
 from collections.abc import Callable, Iterable
 from dataclasses import replace
@@ -137,7 +138,18 @@ class TankdashApp(EarlyApp, GardenActions):
     def on_mount(self) -> None:
         """Begin to look for changes, at once if not everything has been read."""
         self.set_interval(LOOK_EVERY, self.look)
+        self.set_interval(LOOK_EVERY, self.leave_if_alone)
         self.call_after_refresh(self.look if self.shown is None and self.keeper else self.reading_ends)
+
+    def leave_if_alone(self) -> None:
+        """Leave once the terminal is gone: told to outlive it, as by nohup, it would wait for keys for ever.
+
+        At once, because the toolkit's own way out writes to the terminal.
+        """
+        if self.has_lost_terminal():
+            if self.keeper is not None:
+                self.keeper.close()
+            os._exit(1)
 
     # The state.
 

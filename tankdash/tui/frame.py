@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from pathlib import Path
 from typing import ClassVar
@@ -17,6 +18,8 @@ from tankdash.tui.themes import DARK, LIGHT, SIXTEEN, THEMES, draws_ascii, usual
 from tankdash.tui.trouble import sentence_of, speakable
 from tankdash.tui.widgets.picture import ROLES
 
+STDIN = 0
+"""Where keys come from."""
 LONGEST_PASTE = 10_000
 """Characters taken of what is pasted: as long as a note can be."""
 
@@ -52,6 +55,11 @@ class FramedApp(App[int]):
             self.theme = chosen
         self.ascii_only = draws_ascii() if ascii_only is None else ascii_only
         """Whether pictures keep to ASCII."""
+        self._has_terminal = os.isatty(STDIN)
+
+    def has_lost_terminal(self) -> bool:
+        """Return whether the terminal it was started in is gone."""
+        return self._has_terminal and not os.isatty(STDIN)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Return the roles' colours, so that a theme from elsewhere has them too."""

@@ -29,7 +29,7 @@ WAIT = 30.0
 class Terminal:
     """A child process on a pseudo terminal."""
 
-    def __init__(self, path: Path, **environ: str) -> None:
+    def __init__(self, path: Path, code: str = CODE, **environ: str) -> None:
         import fcntl
         import termios
 
@@ -39,7 +39,7 @@ class Terminal:
             os.environ.update(
                 {"TERM": "xterm-256color", "COLORTERM": "truecolor", "LANG": "C.UTF-8"} | environ
             )
-            os.execv(sys.executable, [sys.executable, "-c", CODE, str(path), NOW.isoformat()])
+            os.execv(sys.executable, [sys.executable, "-c", code, str(path), NOW.isoformat()])
         fcntl.ioctl(self.handle, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
 
     @property
@@ -126,3 +126,24 @@ def test_a_terminal_of_sixteen_colours_is_sent_no_others(garden: Garden) -> None
     assert terminal.end() == 0
     assert any(code.endswith(b"44") for code in colours(terminal.sent)), "water is blue"
     assert not any(code.startswith((b"38;", b"48;")) for code in colours(terminal.sent))
+
+
+def test_a_program_told_to_outlive_its_terminal_leaves_when_that_is_gone(garden: Garden) -> None:
+    """As under nohup: the hang-up is not heard, and reading keys would go round for ever."""
+    deaf = CODE.replace(
+        "import sys\n", "import signal, sys\nsignal.signal(signal.SIGHUP, signal.SIG_IGN)\n", 1
+    )
+    terminal = Terminal(garden.path, code=deaf)
+    terminal.wait_for("usable")
+    os.close(terminal.handle)
+    end = time.monotonic() + WAIT
+    while time.monotonic() < end:
+        pid, status = os.waitpid(terminal.pid, os.WNOHANG)
+        if pid:
+            assert os.waitstatus_to_exitcode(status) == 1, "it left by itself"
+            break
+        time.sleep(0.05)
+    else:
+        os.kill(terminal.pid, signal.SIGKILL)
+        os.waitpid(terminal.pid, 0)
+        pytest.fail("it went on without a terminal")
