@@ -1,19 +1,16 @@
-"""First-flush pipes driven through rain, dry time and emptying."""
+"""First-flush pipes through the journal: what room each rain found, and which rains ran over a full one."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from tankdash.journal.entries import Change, Done, Entry, Rain, Record
 from tankdash.keeping.rain.events import events
-from tankdash.keeping.rain.flush import FlushPipe, RoofFlush, flush_states, runoff
+from tankdash.keeping.rain.flush import RoofFlush, flush_states, runoff
 from tankdash.keeping.rain.gauges import default_period
 from tankdash.keeping.when import parse_time
 from tankdash.site.model import AfterRain, Chore, Placed, Site, SiteTank
@@ -60,99 +57,6 @@ def journal(*lines: tuple[str, float | Record]) -> list[Entry]:
 
 def states(site: Site, *lines: tuple[str, float | Record]) -> Mapping[str, RoofFlush]:
     return flush_states(site, journal(*lines), NOW)
-
-
-# --- one pipe --------------------------------------------------------------------------------------------
-
-
-def test_a_pipe_takes_what_it_has_room_for_and_no_more() -> None:
-    pipe, taken = FlushPipe.empty(BY_HAND).rain(0.003, 0.003)
-    assert (taken.low, taken.high, pipe.low) == (0.003, 0.003, 0.005)
-    pipe, taken = pipe.rain(0.1, 0.1)
-    assert (taken.low, taken.high) == pytest.approx((0.005, 0.005))
-    assert pipe.is_full
-    assert pipe.rain(0.1, 0.1)[1].high == 0.0
-
-
-def test_a_pipe_emptied_by_hand_does_not_regain_room_with_time() -> None:
-    full = FlushPipe.empty(BY_HAND).filled()
-    assert full.wait(1e9) == full
-    assert full.emptied().low == BY_HAND.holds
-
-
-def test_a_self_emptying_pipe_is_empty_after_its_time_by_either_law() -> None:
-    full = FlushPipe.empty(DRIPPING).filled()
-    half = full.wait(3 * HOUR)
-    # Evenly: half of it. Through a hole under the falling head: 1 - (1 - 1/2)^2 (Torricelli; D).
-    assert (half.low, half.high) == pytest.approx((0.004, 0.006))
-    whole = full.wait(6 * HOUR)
-    assert (whole.low, whole.high) == pytest.approx((0.008, 0.008))
-
-
-def test_a_long_period_widens_what_a_self_emptying_pipe_may_have_taken() -> None:
-    full = FlushPipe.empty(DRIPPING).filled()
-    burst = full.rain(0.1, 0.1, 0.0)[1]
-    day = full.rain(0.1, 0.1, 24 * HOUR)[1]
-    assert (burst.low, burst.high) == (0.0, 0.0)
-    assert day.low == 0.0
-    assert day.high > DRIPPING.holds  # it may have drained before, and dripped while it rained
-    after, _ = full.rain(0.1, 0.1, 24 * HOUR)
-    assert (after.low, after.high) == pytest.approx((0.0, DRIPPING.holds))
-
-
-def test_a_rain_without_upper_bound_fills_the_pipe_at_most() -> None:
-    pipe, taken = FlushPipe.empty(BY_HAND).rain(0.0, math.inf)
-    assert (pipe.low, pipe.high) == (0.0, BY_HAND.holds)
-    assert (taken.low, taken.high) == (0.0, BY_HAND.holds)
-
-
-steps = st.lists(
-    st.one_of(
-        st.tuples(st.just("rain"), st.floats(0.0, 0.02), st.floats(0.0, 0.02), st.floats(0.0, 90000.0)),
-        st.tuples(st.just("wait"), st.floats(0.0, 40000.0), st.just(0.0), st.just(0.0)),
-        st.tuples(st.just("emptied"), st.just(0.0), st.just(0.0), st.just(0.0)),
-    ),
-    max_size=15,
-)
-
-
-@settings(max_examples=150)
-@given(steps, st.sampled_from([BY_HAND, DRIPPING]))
-def test_room_stays_a_range_between_nothing_and_all_of_it(
-    done: list[tuple[str, float, float, float]], flush: FirstFlush
-) -> None:
-    pipe = FlushPipe.empty(flush)
-    for kind, first, second, seconds in done:
-        if kind == "rain":
-            pipe, taken = pipe.rain(min(first, second), max(first, second), seconds)
-            assert 0.0 <= taken.low <= taken.high + 1e-15 <= max(first, second) + 2e-15
-        else:
-            pipe = pipe.wait(first) if kind == "wait" else pipe.emptied()
-        assert -1e-15 <= pipe.low <= pipe.high + 1e-15 <= flush.holds + 2e-15
-
-
-@settings(max_examples=100)
-@given(st.floats(0.0, 1.0), st.floats(0.0, 30000.0), st.floats(0.0, 30000.0))
-def test_waiting_twice_is_waiting_once(share: float, first: float, second: float) -> None:
-    pipe = FlushPipe.with_room(DRIPPING, 0.0, share * DRIPPING.holds)
-    twice, once = pipe.wait(first).wait(second), pipe.wait(first + second)
-    assert twice.low == pytest.approx(once.low, abs=1e-12)
-    assert twice.high == pytest.approx(once.high, abs=1e-12)
-
-
-@settings(max_examples=100)
-@given(st.lists(st.floats(0.0, 0.01), max_size=8))
-def test_a_pipe_by_hand_takes_in_all_exactly_what_it_holds_or_what_came(amounts: list[float]) -> None:
-    """In = kept out + passed on, to 1e-9 (R9)."""
-    pipe, kept = FlushPipe.empty(BY_HAND), 0.0
-    for amount in amounts:
-        pipe, taken = pipe.rain(amount, amount)
-        kept += taken.high
-    assert kept == pytest.approx(min(BY_HAND.holds, sum(amounts)), abs=1e-12)
-    assert kept + pipe.low == pytest.approx(BY_HAND.holds, abs=1e-12)
-
-
-# --- through the journal ---------------------------------------------------------------------------------
 
 
 def test_runoff_is_depth_past_the_first_loss_times_the_roof() -> None:

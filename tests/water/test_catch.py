@@ -1,4 +1,4 @@
-"""Catch of one roof (R13) against the published tables C1-C7 and F1-F8."""
+"""Catch of one roof (R13) against the published tables C1-C7."""
 
 from __future__ import annotations
 
@@ -8,24 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tankdash.water.catch import (
-    FLUSH_DEPTHS,
-    RUNOFF,
-    catch,
-    catch_between,
-    dirt_left,
-    flush_length,
-    flush_room,
-    room_after,
-    runs_off,
-)
+from tankdash.water.catch import RUNOFF, catch, runs_off
 from tankdash.water.errors import OutOfRange
-from tankdash.water.model import FirstFlush, Roof
+from tankdash.water.model import Roof
 
 INCH = 0.0254
 FOOT = 0.3048
 GALLON = 231 * INCH**3
-DAY = 86400.0
 
 
 def roof(area: float, runoff: float = 1.0, first_loss: float = 0.0, screen: float = 1.0) -> Roof:
@@ -99,79 +88,11 @@ def test_what_passes_over_the_leaf_screen_is_lost() -> None:
     assert went.lost == pytest.approx(0.011 * 50 - 0.36)
 
 
-def test_F1_ten_gallons_for_a_thousand_square_feet() -> None:
-    """Texas Manual on Rainwater Harvesting, 3rd ed. 2005, ch. 2 (M): 0.0160 in = 0.407 mm."""
-    depth = FLUSH_DEPTHS["10 US gal per 1000 sq ft"]
-    assert depth / INCH == pytest.approx(0.0160, abs=5e-5)
-    assert depth * 1000 == pytest.approx(0.407, abs=5e-4)
-
-
-def test_F2_the_advice_differs_twentyfold() -> None:
-    """The enHealth s. 5.4 (P): 0.1 mm; extension practice (M): 0.20, 0.41, 0.81 mm; to 2 mm."""
-    depths_mm = [depth * 1000 for depth in FLUSH_DEPTHS.values()]
-    assert min(depths_mm) == pytest.approx(0.1)
-    assert max(depths_mm) == pytest.approx(2.0)
-    for advised in (0.20, 0.41, 0.81):
-        assert any(depth == pytest.approx(advised, abs=0.005) for depth in depths_mm)
-
-
-def test_F3_dirt_halves_with_each_millimetre() -> None:
-    """Martinson and Thomas, 12th Int. Rainwater Catchment Systems Conf. 2005 (P): 3 mm leave 12.5 %."""
-    assert dirt_left(0.003) == pytest.approx(0.125)
-    assert dirt_left(0.0) == 1.0
-
-
-@pytest.mark.parametrize(
-    ("bore", "gallons_per_foot"),
-    [(3.068, 0.3840), (4.026, 0.6613), (6.065, 1.5008), (3.042, 0.3776), (3.998, 0.6521)],
-)
-def test_F4_bore_to_volume(bore: float, gallons_per_foot: float) -> None:
-    """ASTM D1785 dimensions (M), volumes by arithmetic."""
-    assert flush_room(bore * INCH, FOOT) / GALLON == pytest.approx(gallons_per_foot, abs=5.1e-5)
-
-
-def test_F5_a_long_pipe_for_a_millimetre() -> None:
-    """Arithmetic (I): 7 x 14 m, 1 mm, 110 mm bore: 98 L, 10.31 m."""
-    length = flush_length(7 * 14, 0.001, 0.110)
-    assert length == pytest.approx(10.31, abs=0.005)
-    assert flush_room(0.110, length) * 1000 == pytest.approx(98.0)
-
-
-def test_F6_five_gallons_in_three_inch_pipe() -> None:
-    """Worked out here (D): 500 sq ft, 1 gal/100 sq ft, 3.042 in bore: 5 gal, 13.24 ft."""
-    depth = FLUSH_DEPTHS["usual roof, 1 US gal per 100 sq ft"]
-    assert depth * 500 * FOOT**2 / GALLON == pytest.approx(5.0)
-    assert flush_length(500 * FOOT**2, depth, 3.042 * INCH) / FOOT == pytest.approx(13.24, abs=0.005)
-
-
 def test_F7_a_full_pipe_takes_nothing() -> None:
     """The enHealth s. 5.4 (P): it must be empty when the next shower starts."""
     house = roof(100.0)
     assert catch(house, 0.010, room=0.070).caught == pytest.approx(0.930)
     assert catch(house, 0.010, room=0.0).caught == pytest.approx(1.0)
-
-
-def test_a_pipe_emptied_by_hand_gets_no_room_from_time() -> None:
-    pipe = FirstFlush(holds=0.008)
-    assert room_after(pipe, 0.008, 100 * DAY) == 0.0
-    assert room_after(pipe, 0.003, DAY) == pytest.approx(0.005)
-
-
-def test_a_self_emptying_pipe_gets_its_room_back_with_time() -> None:
-    pipe = FirstFlush(holds=0.008, empties=6 * 3600.0)
-    assert room_after(pipe, 0.008, 0.0) == 0.0
-    assert room_after(pipe, 0.008, 3 * 3600.0) == pytest.approx(0.004)
-    assert room_after(pipe, 0.008, 6 * 3600.0) == pytest.approx(0.008)
-    assert room_after(pipe, 0.008, DAY) == 0.008
-
-
-def test_a_daily_total_through_a_leaking_pipe_is_a_range() -> None:
-    """R13: 8 L that empties in 6 h leaks up to 32 L in a day of drizzle on top of its own room."""
-    shed = Roof("shed", 20.0, "tank", 1.0, first_flush=FirstFlush(0.008, 6 * 3600.0))
-    least, most = catch_between(shed, 0.005, 0.008, DAY)
-    assert (least.caught, most.caught) == (pytest.approx(0.060), pytest.approx(0.092))
-    by_hand = Roof("shed", 20.0, "tank", 1.0, first_flush=FirstFlush(0.008))
-    assert catch_between(by_hand, 0.005, 0.008, DAY) == (catch(by_hand, 0.005, 0.008),) * 2
 
 
 roofs = st.builds(
@@ -197,7 +118,6 @@ def test_more_rain_never_brings_less(one: Roof, depth: float, more: float, room:
 def test_impossible_rain_is_refused(bad: float) -> None:
     for ask in (
         lambda: catch(roof(10.0), bad), lambda: catch(roof(10.0), 0.01, bad), lambda: runs_off(roof(10.0), bad),
-        lambda: dirt_left(bad), lambda: flush_room(bad, 1.0), lambda: room_after(FirstFlush(0.008), bad, 1.0),
     ):  # fmt: skip
         with pytest.raises(OutOfRange):
             ask()

@@ -1,6 +1,6 @@
 """First-flush pipes through the journal: how much room each had when it rained, and which rains found it full (R13).
 
-`FlushPipe` is driven step by step in the order of time, here and by the replay alike; diverters are never pooled.
+A `FlushPipe` of the water floor is driven step by step, in the order of time.
 """
 
 from __future__ import annotations
@@ -17,156 +17,8 @@ from tankdash.keeping.rain.gauges import Reading, counting, journal_begins
 from tankdash.keeping.when import instant, local_day
 from tankdash.site.model import Site
 from tankdash.water.catch import runs_off
+from tankdash.water.first_flush import Flushed, FlushPipe
 from tankdash.water.model import FirstFlush, Roof
-
-FULL_SHARE = 0.05
-"""A pipe with less than this share of its room left counts as full: the rain that finds it so is unflushed."""
-
-
-@dataclass(frozen=True)
-class Flushed:
-    """What the pipe took of one rain, [m3]."""
-
-    low: float
-    high: float
-
-
-@dataclass(frozen=True)
-class Room:
-    """Room in a pipe by one law of emptying, [m3]."""
-
-    least: float
-    most: float
-
-
-@dataclass(frozen=True)
-class FlushPipe:
-    """Room in one first-flush pipe, as a range: what its emptying by itself leaves uncertain.
-
-    Of a self-emptying pipe only the time that a full one takes is known. Whether it runs evenly, as a dripper does,
-    or slower as the head falls, as a hole does, is not: both are followed side by side, and the range is over both.
-    """
-
-    holds: float
-    """Room when empty, [m3]."""
-    even: Room
-    """Room if it empties evenly, [m3]."""
-    hole: Room
-    """Room if it empties as through a hole, [m3]."""
-    empties: float | None = None
-    """Time a full pipe takes to drain by itself, [s]; None when it is emptied by hand."""
-
-    @classmethod
-    def with_room(cls, flush: FirstFlush, low: float, high: float) -> FlushPipe:
-        """Return the pipe with room between `low` and `high`, 0 <= low <= high <= holds, [m3]."""
-        return cls(flush.holds, Room(low, high), Room(low, high), flush.empties)
-
-    @classmethod
-    def empty(cls, flush: FirstFlush) -> FlushPipe:
-        """Return the pipe with all of its room."""
-        return cls.with_room(flush, flush.holds, flush.holds)
-
-    @property
-    def low(self) -> float:
-        """Return the room it has at least, [m3]."""
-        return min(self.even.least, self.hole.least)
-
-    @property
-    def high(self) -> float:
-        """Return the room it has at most, [m3]."""
-        return max(self.even.most, self.hole.most)
-
-    @property
-    def mid(self) -> float:
-        """Return the middle of the range, [m3]."""
-        return (self.low + self.high) / 2.0
-
-    @property
-    def is_full(self) -> bool:
-        """Return whether it can do nothing for the next rain."""
-        return self.high <= FULL_SHARE * self.holds
-
-    def _with_rooms(self, even: Room, hole: Room) -> FlushPipe:
-        return FlushPipe(self.holds, even, hole, self.empties)
-
-    def emptied(self) -> FlushPipe:
-        """Return the pipe after somebody emptied it."""
-        return self._with_rooms(even=Room(self.holds, self.holds), hole=Room(self.holds, self.holds))
-
-    def filled(self) -> FlushPipe:
-        """Return the pipe without any room."""
-        return self._with_rooms(even=Room(0.0, 0.0), hole=Room(0.0, 0.0))
-
-    def wait(self, seconds: float) -> FlushPipe:
-        """Return the pipe after a dry time; one that is emptied by hand stays as it is.
-
-        Examples
-        --------
-        >>> full = FlushPipe.with_room(FirstFlush(holds=0.008, empties=6 * 3600.0), 0.0, 0.0)
-        >>> half = full.wait(3 * 3600.0)
-        >>> round(half.low, 6), round(half.high, 6)
-        (0.004, 0.006)
-        """
-        if self.empties is None or seconds <= 0.0:
-            return self
-        part = seconds / self.empties if self.empties > 0.0 else math.inf
-        return self._with_rooms(
-            even=Room(self._even(self.even.least, part), self._even(self.even.most, part)),
-            hole=Room(self._hole(self.hole.least, part), self._hole(self.hole.most, part)),
-        )
-
-    def before_rain_in(self, seconds: float) -> FlushPipe:
-        """Return the room found by a rain that fell at an unknown time within the next `seconds`."""
-        later = self.wait(seconds)
-        return self._with_rooms(
-            even=Room(self.even.least, later.even.most), hole=Room(self.hole.least, later.hole.most)
-        )
-
-    def rain(self, low: float, high: float, seconds: float = 0.0) -> tuple[FlushPipe, Flushed]:
-        """Return the pipe after a rain within a period, and what it took.
-
-        Parameters
-        ----------
-        low, high : float
-            What runs off the roof past its first loss, 0 <= low <= high (may be infinite), [m3].
-        seconds : float
-            Period within which it rained. A self-emptying pipe may regain room in it before or after the rain, and
-            leaks while it rains: the longer the period, the wider the range.
-
-        Returns
-        -------
-        FlushPipe, Flushed
-            The pipe at the end of the period; the water it kept out of the tank.
-        """
-        found = self.before_rain_in(seconds)
-        # A hole under the full head runs twice as fast as on average.
-        leak = self._leak(seconds)
-        taken_high = min(high, max(found.even.most + leak, found.hole.most + 2.0 * leak))
-        taken = Flushed(min(low, self.low), taken_high)
-        early = self._with_rooms(even=_less(self.even, low, high), hole=_less(self.hole, low, high)).wait(
-            seconds
-        )
-        late = self._with_rooms(even=_less(found.even, low, high), hole=_less(found.hole, low, high))
-        after = self._with_rooms(
-            even=Room(late.even.least, max(early.even.most, late.even.most)),
-            hole=Room(late.hole.least, max(early.hole.most, late.hole.most)),
-        )
-        return after, taken
-
-    def _leak(self, seconds: float) -> float:
-        """Return what an even outlet lets out in `seconds` while the pipe is full, [m3]."""
-        if self.empties is None or seconds <= 0.0:
-            return 0.0
-        return self.holds * seconds / self.empties if self.empties > 0.0 else math.inf
-
-    def _even(self, room: float, part: float) -> float:
-        """Return the room after `part` of the emptying time, running evenly."""
-        return min(self.holds, room + self.holds * part)
-
-    def _hole(self, room: float, part: float) -> float:
-        """Return the room after `part` of the emptying time, running through a hole: the root of the head falls."""
-        root = math.sqrt(max(0.0, 1.0 - room / self.holds))
-        return self.holds * (1.0 - max(0.0, root - part) ** 2)
 
 
 @dataclass(frozen=True)
@@ -373,8 +225,3 @@ def _walk(
             walk.rain(*what, wet_mm=site.rain.wet_mm)
     walk.wait_until(instant(now))
     return RoofFlush(roof.id, walk.pipe, tuple(walk.met), walk.before, walk.unflushed)
-
-
-def _less(room: Room, low: float, high: float) -> Room:
-    """Return the room left once between `low` and `high` has run in."""
-    return Room(max(0.0, room.least - high), max(0.0, room.most - low))

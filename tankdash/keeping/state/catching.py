@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from math import inf
 
-from tankdash.keeping.rain.flush import Fallen, FlushPipe, runoff
+from tankdash.keeping.rain.flush import Fallen, runoff
 from tankdash.keeping.state.tracks import Three, alike
 from tankdash.keeping.when import instant
+from tankdash.water.first_flush import FlushPipe
 from tankdash.water.model import Layout, Roof
 
 OPEN_END_MM = 10_000.0
@@ -142,6 +142,5 @@ def falls_of(fallen: Fallen) -> list[Fall]:
 
 def _room(found: FlushPipe, seconds: float) -> Three[float]:
     """Return what a pipe can keep of a rain in a period of `seconds`, its leak while it rains included, [m3]."""
-    leak = found.rain(inf, inf, seconds)[1].high - found.before_rain_in(seconds).high
-    high = found.high + leak
-    return Three(found.low, (found.low + high) / 2.0, high)
+    most = found.most_kept(seconds)
+    return Three(found.low, (found.low + most) / 2.0, most)
