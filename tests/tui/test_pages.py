@@ -14,7 +14,8 @@ from tankdash.drawing.canvas import parts
 from tankdash.journal.entries import Note
 from tankdash.tui import registry
 from tankdash.tui.actions import ACTIONS, page_actions
-from tankdash.tui.pages.cautions import CAUTIONS, CautionWords
+from tankdash.tui.cautionwords import CAUTIONS
+from tankdash.tui.pages.cautions import CautionWords
 from tankdash.tui.pages.help import HelpWords
 from tankdash.tui.pages.home import HomePage, HomeWords
 from tankdash.tui.pages.page import Page

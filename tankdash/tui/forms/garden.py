@@ -20,10 +20,10 @@ from tankdash.keeping.entering.setting import (
     TANK_STATES,
     enter_set,
 )
+from tankdash.tui.cautionwords import SHORT
 from tankdash.tui.forms.answers import length_unit
 from tankdash.tui.forms.base import Form, Values
 from tankdash.tui.forms.effects import change_sentences
-from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
 from tankdash.tui.wants import TITLES
 from tankdash.tui.widgets.field import Choice, ChoiceField, Field, FieldChanged

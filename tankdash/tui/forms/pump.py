@@ -9,9 +9,9 @@ from typing import ClassVar
 from tankdash.journal.entries import Record
 from tankdash.keeping.desk import Desk
 from tankdash.keeping.entering.drawing_off import enter_pump_start, enter_pump_stop
+from tankdash.tui.cautionwords import SHORT
 from tankdash.tui.forms.answers import tank_choices, usual_tank, volume_unit
 from tankdash.tui.forms.base import Form, Values
-from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
 from tankdash.tui.wants import TITLES
 from tankdash.tui.widgets.field import Field

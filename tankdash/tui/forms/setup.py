@@ -19,12 +19,12 @@ from tankdash.drawing.scene import Scene
 from tankdash.keeping.entering.naming import EntryError
 from tankdash.site import SiteError, load_text
 from tankdash.site.starter import KINDS, Answers, starter
+from tankdash.tui.cautionwords import caution
 from tankdash.tui.forms.asking import Asking, Values
 from tankdash.tui.forms.fields import asked
 from tankdash.tui.forms.messages import SiteDescribed
 from tankdash.tui.forms.sitepicture import SitePicture, drawn_full
 from tankdash.tui.frame import FramedApp
-from tankdash.tui.pages.cautions import caution
 from tankdash.tui.widgets.field import Choice, Field, FieldChanged, field_widget
 from tankdash.units import QuantityError, Units, format_volume, parse_length
 

@@ -16,6 +16,7 @@ from tankdash.keeping.entering.drawing_off import (
     enter_use,
 )
 from tankdash.keeping.entering.records import EntryError
+from tankdash.tui.cautionwords import SHORT
 from tankdash.tui.forms.answers import (
     bed_choices,
     outlet_choices,
@@ -25,7 +26,6 @@ from tankdash.tui.forms.answers import (
     volume_unit,
 )
 from tankdash.tui.forms.base import Form, Values
-from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
 from tankdash.tui.wants import TITLES
 from tankdash.tui.widgets.field import Field

@@ -10,10 +10,10 @@ from tankdash.journal.entries import Record
 from tankdash.keeping.desk import Desk
 from tankdash.keeping.entering.records import EntryError, enter_frost, enter_rain
 from tankdash.keeping.when import TimeError, local_day, parse_day
+from tankdash.tui.cautionwords import SHORT
 from tankdash.tui.forms.answers import rain_unit, temperature_unit
 from tankdash.tui.forms.base import Form, Values
 from tankdash.tui.forms.effects import catch_sentences, change_sentences, chore_sentences
-from tankdash.tui.pages.cautions import SHORT
 from tankdash.tui.state import Shown
 from tankdash.tui.wants import TITLES
 from tankdash.tui.widgets.field import Field

@@ -10,7 +10,7 @@ from textual.containers import VerticalScroll
 from textual.screen import Screen
 
 from tankdash.drawing.canvas import Row, Span
-from tankdash.tui.pages.cautions import SHORT
+from tankdash.tui.cautionwords import SHORT
 from tankdash.tui.pages.firstchoice import FirstChoice
 from tankdash.tui.widgets.keybar import Foot, KeyBar
 from tankdash.tui.widgets.picture import Picture, paragraph
