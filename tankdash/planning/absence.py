@@ -12,7 +12,7 @@ from tankdash.planning.figures import litres
 from tankdash.planning.need import drawn_each_day, layout_for_beds, reaches
 from tankdash.site.model import Site
 from tankdash.units import Depths
-from tankdash.water.emptying import draw
+from tankdash.water.drawing_off import draw
 from tankdash.water.holding import full, usable
 from tankdash.water.model import Contents, Layout
 

@@ -15,8 +15,8 @@ from tankdash.water.carrying import (
     roof_flow,
     storm_inflow,
 )
-from tankdash.water.flow import time_to_settle
 from tankdash.water.model import Contents, Layout
+from tankdash.water.settling import time_to_settle
 from tankdash.water.sills import banks
 from tankdash.water.storm import StormRun, run_storm
 

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from tankdash.planning.absence import Absence, away
 from tankdash.planning.need import layout_for_beds, need_on, reaches, soil_credit
 from tankdash.site.model import Site
-from tankdash.water.emptying import draw
+from tankdash.water.drawing_off import draw
 from tankdash.water.holding import usable
 from tankdash.water.model import Contents, Layout
 

@@ -134,7 +134,7 @@ def link_loads(
 
 
 def inflow_rates(currents: Currents, inflow: Mapping[str, float]) -> list[float]:
-    """Return the inflow of each tank by number, checked."""
+    """Return the inflow of each tank by number, [m3/s]; OutOfRange when one is impossible or its tank is not there."""
     for name, rate in inflow.items():
         named(name, currents.number, "tank")
         if not (isfinite(rate) and rate >= 0.0):

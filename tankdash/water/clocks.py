@@ -50,7 +50,7 @@ class Clock:
     """Counts how often its next event was set; only the last one holds."""
 
     def reading_at(self, time: float) -> float:
-        """Return the reading at a time not before `at`."""
+        """Return the reading at a time not before `at`, [m3] per unit of capacity."""
         return self.reading + self.speed * (time - self.at)
 
 
@@ -77,7 +77,7 @@ class Intake:
         return max(0.0, self.sum) if self.keeps_sum else self.sum_of_shares()
 
     def sum_of_shares(self) -> float:
-        """Return the same, added up anew."""
+        """Return the same, added up anew, [m3] per unit of time."""
         return sum(share * clock.speed for clock, share in self.shares.items())
 
 
@@ -116,7 +116,13 @@ class Schedule:
         self._order = 0
 
     def next_full(self, until: float) -> Fed | None:
-        """Move on to the next rise that ends, no later than `until`, and return the pool; None when there is none."""
+        """Move on to the next rise that ends and return the pool; None when there is none.
+
+        Parameters
+        ----------
+        until : float
+            The latest time looked at, in the unit the inflows are given in, [-].
+        """
         while self._agenda and self._agenda[0][0] <= until:
             time, _, alarm, clock = heappop(self._agenda)
             if alarm != clock.alarm:
@@ -148,7 +154,7 @@ class Schedule:
         intake.at = self.time
 
     def let_in(self, pool: Fed, clock: Clock, share: float) -> None:
-        """Let a share of a clock's water run to a pool; `renew` must follow."""
+        """Let a share of a clock's water, [m3] per unit of its reading, run to a pool; `renew` must follow."""
         self.bring_up(pool)
         pool.moved = True
         self._enter(pool.intake, clock, share)

@@ -9,10 +9,10 @@ from typing import NamedTuple
 
 from tankdash.water.flowtable import Drive
 from tankdash.water.friction import Pipe, pipe_of
+from tankdash.water.joining import Joined
 from tankdash.water.lips import Lips, landed
 from tankdash.water.measured import Partly, Table
 from tankdash.water.model import Layout, Shape, Tank
-from tankdash.water.pools import Joined
 from tankdash.water.sills import leg_sills
 
 __all__ = ["Currents", "Leg", "Meeting", "Way"]
@@ -135,7 +135,7 @@ class Currents:
         ]
 
     def meeting(self, way: Way, surfaces: Sequence[float]) -> Meeting:
-        """Return how the legs of a header meet: the middle stands where as much flows in as out.
+        """Return how the legs of a header meet at given surfaces, [m]: the middle stands where as much flows in as out.
 
         What flows in falls steadily as it stands higher: Newton's steps, kept inside what is known.
         """
@@ -301,10 +301,7 @@ class Currents:
         for tank, below in enumerate(self.over.leads_to):
             if below is not None:
                 sets.join(tank, below)
-        together: dict[int, list[int]] = {}
-        for tank in range(len(self.tanks)):
-            together.setdefault(sets.top(tank), []).append(tank)
-        return list(together.values())
+        return sets.sets(range(len(self.tanks)))
 
     def greatest_head(self, way: Way, surfaces: Sequence[float]) -> float:
         """Return the largest difference of surfaces that drives water through a link, [m]."""
@@ -316,14 +313,7 @@ class Currents:
 
         A pool here are tanks joined by links wet at both ends.
         """
-        leader = list(range(len(surfaces)))
-
-        def first(place: int) -> int:
-            while leader[place] != place:
-                leader[place] = leader[leader[place]]
-                place = leader[place]
-            return place
-
+        sets = Joined(len(surfaces))
         widest = 0.0
         for way in self.ways:
             widest = max(widest, self.greatest_head(way, surfaces))
@@ -336,17 +326,14 @@ class Currents:
                 if others > leg.sill + self.least_head:
                     wet.append(leg.tank)
             for one, other in pairwise(wet):
-                leader[first(one)] = first(other)
-        low: dict[int, float] = {}
-        high: dict[int, float] = {}
-        for place, surface in enumerate(surfaces):
-            pool = first(place)
-            low[pool] = min(low.get(pool, surface), surface)
-            high[pool] = max(high.get(pool, surface), surface)
-        return max(widest, max((high[pool] - low[pool] for pool in low), default=0.0))
+                sets.join(one, other)
+        for pool in sets.sets(range(len(surfaces))):
+            heights = [surfaces[tank] for tank in pool]
+            widest = max(widest, max(heights) - min(heights))
+        return widest
 
     def is_hidden(self, surfaces: Sequence[float], accuracy: float) -> bool:
-        """Return whether a link whose pipe nobody measured now has more than `accuracy` of head across it."""
+        """Return whether a link whose pipe nobody measured now has more than `accuracy` of head across it, [m]."""
         return any(way.pipe is None and self.greatest_head(way, surfaces) > accuracy for way in self.ways)
 
     def weights(self, depth_error: float) -> list[float]:

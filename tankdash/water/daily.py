@@ -32,7 +32,7 @@ class DailyBalance:
 
     @property
     def volume_reliability(self) -> float:
-        """Share of what was wanted that was given, 1 when nothing was wanted."""
+        """Share of what was wanted that was given, 1 when nothing was wanted, [-]."""
         wanted = sum(self.demand)
         return sum(self.yields) / wanted if wanted > 0.0 else 1.0
 
@@ -51,7 +51,7 @@ class DailyBalance:
 
     @property
     def day_reliability(self) -> float:
-        """Share of the days with a demand that were served in full, 1 when there were none."""
+        """Share of the days with a demand that were served in full, 1 when there were none, [-]."""
         return self.days_met / self.days_wanted if self.days_wanted else 1.0
 
 

@@ -1,299 +1,201 @@
-"""Drawing water off: a pool sinks, parts at its sills, and ends at the outlet (R10); transfers and lost primes."""
+"""How long a tank takes to run down through an opening, and two to draw level, over their real shapes."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from math import inf, isfinite
+from collections.abc import Callable, Iterable
+from itertools import pairwise
+from math import sqrt
 
-from tankdash.water.errors import OutOfRange, named
-from tankdash.water.filling import pour, settled
-from tankdash.water.model import Contents, Layout
-from tankdash.water.pools import HAIR, REST, surfaces, volumes_in
-from tankdash.water.rising import height_that_holds
-from tankdash.water.sills import Network, lowest_sills, network_of
+from tankdash.water.errors import OutOfRange
+from tankdash.water.model import Shape
+from tankdash.water.openings import SHARP_EDGE, flow_through
+from tankdash.water.shapes import Cone, Partly, Table
 
-__all__ = [
-    "Drawn",
-    "draw",
-    "draw_from_tank",
-    "draw_in_turn",
-    "transfer",
-    "unprimed_by",
-    "with_primes_lost",
-]
+_NODES = (
+    (0.0, 128.0 / 225.0),
+    (sqrt(5.0 - 2.0 * sqrt(10.0 / 7.0)) / 3.0, (322.0 + 13.0 * sqrt(70.0)) / 900.0),
+    (sqrt(5.0 + 2.0 * sqrt(10.0 / 7.0)) / 3.0, (322.0 - 13.0 * sqrt(70.0)) / 900.0),
+)
+"""Places and weights of Gauss and Legendre's five-point rule, on either side of the middle."""
 
 
-@dataclass(frozen=True)
-class Drawn:
-    """What became of water asked for."""
-
-    contents: dict[str, float]
-    """What each tank holds afterwards, [m3]."""
-    drawn: float
-    """What came, [m3]."""
-    short: float
-    """What was asked for and did not come; drawn + short = asked, [m3]."""
-    spilled: dict[str, float]
-    """What ran away over each tank's lip meanwhile, [m3]."""
+def _panel(function: Callable[[float], float], low: float, high: float) -> float:
+    """Return the integral over one panel by the five-point rule."""
+    middle, half = 0.5 * (low + high), 0.5 * (high - low)
+    total = _NODES[0][1] * function(middle)
+    for place, weight in _NODES[1:]:
+        total += weight * (function(middle - half * place) + function(middle + half * place))
+    return half * total
 
 
-def draw(
-    layout: Layout, contents: Contents, outlet: str, volume: float, *, primed_if_unknown: bool = False
-) -> Drawn:
-    """Return what each tank holds after water has been drawn from an outlet (R10).
+def kinks(shape: Shape) -> tuple[float, ...]:
+    """Return the depths at which a shape's water surface changes its law: table rows, the top of a cone, [m]."""
+    while isinstance(shape, Partly):
+        shape = shape.shape
+    if isinstance(shape, Table):
+        return tuple(depth for depth, _ in shape.rows)
+    return (shape.cone,) if isinstance(shape, Cone) else ()
 
-    The pool of the outlet's tank sinks. At a sill it parts, and what is cut off keeps its water. The outlet gives
-    nothing once the surface is down at it.
+
+def integral(
+    function: Callable[[float], float],
+    low: float,
+    high: float,
+    *,
+    breaks: Iterable[float] = (),
+    precision: float = 1e-9,
+) -> float:
+    """Return the integral of `function`, in its unit times that of `low` and `high`, [-] where both are plain numbers.
+
+    Panels are halved until they agree to `precision` of the whole; they begin and end at `breaks`, where it may jump.
+    """
+    ends = [low, *sorted(place for place in set(breaks) if low < place < high), high]
+    waiting = [(start, end, _panel(function, start, end), 0) for start, end in pairwise(ends) if start < end]
+    whole = sum(abs(value) for _, _, value, _ in waiting)
+    total = 0.0
+    while waiting:
+        start, end, coarse, halvings = waiting.pop()
+        middle = 0.5 * (start + end)
+        left, right = _panel(function, start, middle), _panel(function, middle, end)
+        agree = abs(left + right - coarse) <= precision * whole * (end - start) / (high - low)
+        # Two rules may agree by chance on a wide panel: never stop before it is cut in eight.
+        if (agree and halvings >= 2) or halvings >= 40:
+            total += left + right
+        else:
+            waiting.append((start, middle, left, halvings + 1))
+            waiting.append((middle, end, right, halvings + 1))
+    return total
+
+
+def time_to_run_down(
+    shape: Shape,
+    area: float,
+    start: float,
+    end: float,
+    *,
+    at: float = 0.0,
+    coefficient: float = SHARP_EDGE,
+) -> float:
+    """Return how long a tank takes to run from one depth to another through an opening.
+
+    The integral of water surface over flow, dt = A dh / (Cd a sqrt(2 g h)), over the real shape.
 
     Parameters
     ----------
-    layout : Layout
-        What stands there.
-    contents : mapping of str to float
-        What each tank holds before, [m3]. Where linked tanks are not level they find their level first.
-    outlet : str
-        The tap or pump.
-    volume : float
-        What is asked for, [m3].
-    primed_if_unknown : bool
-        What to take for a crest nobody knows the priming of (R5).
+    shape : Shape
+        Inside of the tank.
+    area : float
+        Of the opening, > 0, [m2].
+    start, end : float
+        Depths, at <= end <= start <= shape.height, [m].
+    at : float, optional
+        Height of the opening above the floor, [m].
+    coefficient : float, optional
+        Discharge coefficient.
 
     Returns
     -------
-    Drawn
-        drawn + short = volume.
+    float
+        [s].
 
     Raises
     ------
     OutOfRange
-        If there is no such outlet, or the volume is negative or no finite number.
+        If the depths are not in that order, or a number is impossible.
 
     Examples
     --------
-    >>> from tankdash.water.model import Link, Outlet, Tank
-    >>> from tankdash.water.shapes import Straight
-    >>> tanks = {key: Tank(key, Straight(1.0, 1.0), brim=1.0) for key in ("a", "b")}
-    >>> joined = Layout(tanks, {"hose": Link("hose", ("a", "b"), (0.25, 0.25))}, {"tap": Outlet("tap", "b", 0.125)})
-    >>> draw(joined, {"a": 0.5, "b": 0.5}, "tap", 0.25)
-    Drawn(contents={'a': 0.375, 'b': 0.375}, drawn=0.25, short=0.0, spilled={})
-    >>> draw(joined, {"a": 0.5, "b": 0.5}, "tap", 1.0)
-    Drawn(contents={'a': 0.25, 'b': 0.125}, drawn=0.625, short=0.375, spilled={})
+    >>> from tankdash.water.openings import round_opening
+    >>> from tankdash.water.shapes import Upright
+    >>> round(time_to_run_down(Upright(1.2, 3.0), round_opening(0.050), 3.0, 0.0), 1)
+    750.9
     """
-    tap = named(outlet, layout.outlets, "outlet")
-    return draw_from_tank(
-        layout, contents, tap.tank, volume, down_to=tap.at, primed_if_unknown=primed_if_unknown
-    )
-
-
-def draw_from_tank(
-    layout: Layout,
-    contents: Contents,
-    tank: str,
-    volume: float,
-    *,
-    down_to: float = 0.0,
-    primed_if_unknown: bool = False,
-) -> Drawn:
-    """Return what each tank holds after water has been taken out of one of them, as by bucket or pump (R10).
-
-    Parameters
-    ----------
-    layout : Layout
-        What stands there.
-    contents : mapping of str to float
-        What each tank holds before, [m3].
-    tank : str
-        Where it is taken out.
-    volume : float
-        What is asked for, [m3].
-    down_to : float
-        Height above the tank's floor below which it gives nothing, [m].
-    primed_if_unknown : bool
-        What to take for a crest nobody knows the priming of (R5).
-
-    Returns
-    -------
-    Drawn
-        drawn + short = volume.
-    """
-    if not isfinite(volume) or volume < 0.0:
-        raise OutOfRange(f"what is drawn is a volume of 0 m3 or more, not {volume:g}")
-    network = network_of(layout, primed_if_unknown=primed_if_unknown)
-    node = network.node_of(tank)
-    level = settled(layout, contents, primed_if_unknown=primed_if_unknown)
-    held = volumes_in(network, level.contents)
-    before = sum(held)
-    if volume > 0.0:
-        _sink(network, held, node, volume, network.tanks[node].base + down_to)
-    drawn = min(volume, max(0.0, before - sum(held)))
-    if volume - drawn <= 1e-12 * max(volume, before):
-        drawn = volume
-    return Drawn(dict(zip(network.names, held, strict=True)), drawn, volume - drawn, level.spilled)
-
-
-def _sink(network: Network, held: list[float], node: int, volume: float, lowest: float) -> None:
-    """Lower the pool of a tank in place until it has given a volume or stands at `lowest` above the datum, [m].
-
-    A tank leaves the pool at its lowest path sill and keeps what stands there (R4). So the pool is taken down from
-    one such height to the next, with the sum of the straight tanks' plan areas at hand; others are added up.
-    """
-    heights = surfaces(network.tanks, held)
-    start = heights[node]
-    if held[node] <= 0.0 or start <= lowest:
-        return
-    sills = lowest_sills(network, {node: -inf}, up_to=start + HAIR)
-    leaves_at = {
-        place: min(start, max(lowest, sills[place], tank.base + tank.silt))
-        for place, tank in enumerate(network.tanks)
-        if sills[place] < inf and held[place] > 0.0 and heights[place] >= start - REST
-    }
-    order = sorted(leaves_at, key=lambda place: -leaves_at[place])
-    areas = {place: network.tanks[place].shape.plan_area for place in order}
-    area = sum(flat for flat in areas.values() if flat is not None)
-    shaped = [place for place in order if areas[place] is None]
-    left = sum(held) - volume
-    wanted, high = volume, start
-    for turn, place in enumerate(order):
-        low, tank = leaves_at[place], network.tanks[place]
-        gives = area * (high - low) + sum(
-            network.tanks[other].volume_at(high) - network.tanks[other].volume_at(low) for other in shaped
+    if not 0.0 <= at <= end <= start <= shape.height:
+        raise OutOfRange(
+            f"a tank cannot run down from {start:g} m to {end:g} m through an opening at {at:g} m"
         )
-        if gives > wanted:
-            _stop_between(network, held, order[turn:], wanted, (low, high), left)
-            return
-        wanted, high = wanted - gives, low
-        held[place] = min(held[place], tank.volume_at(low))
-        flat = areas[place]
-        if flat is None:
-            shaped.remove(place)
-        else:
-            area -= flat
+    strength = flow_through(area, 1.0, coefficient)
+
+    # With the root of the head as the variable the integrand stays finite down to the opening.
+    def slow(root: float) -> float:
+        return 2.0 * shape.area(min(shape.height, at + root * root)) / strength
+
+    breaks = [sqrt(depth - at) for depth in kinks(shape) if depth > at]
+    return integral(slow, sqrt(end - at), sqrt(start - at), breaks=breaks)
 
 
-def _stop_between(
-    network: Network,
-    held: list[float],
-    giving: list[int],
-    wanted: float,
-    between: tuple[float, float],
-    left: float,
-) -> None:
-    """Take the last of what is wanted out of the tanks that still give; rounding goes to the one that has most."""
-    low, high = between
-    tanks = [network.tanks[place] for place in giving]
-    flats = [tank.shape.plan_area for tank in tanks]
-    if None in flats:
-        height = height_that_holds(tanks, sum(tank.volume_at(high) for tank in tanks) - wanted, low, high)
-    else:
-        height = high - wanted / sum(flat for flat in flats if flat is not None)
-    for place, tank in zip(giving, tanks, strict=True):
-        held[place] = tank.volume_at(height)
-    most = max(giving, key=held.__getitem__)
-    held[most] = min(max(0.0, held[most] + left - sum(held)), network.tanks[most].capacity)
-
-
-def draw_in_turn(
-    layout: Layout,
-    contents: Contents,
-    outlets: Iterable[str],
-    volume: float,
+def time_to_level(
+    high: Shape,
+    low: Shape,
+    area: float,
+    high_surface: float,
+    low_surface: float,
     *,
-    primed_if_unknown: bool = False,
-) -> Drawn:
-    """Return what each tank holds after each outlet in turn has given what those before it could not (R10)."""
-    outcome = Drawn(dict(contents), 0.0, volume, {})
-    for outlet in outlets:
-        step = draw(layout, outcome.contents, outlet, outcome.short, primed_if_unknown=primed_if_unknown)
-        spilled = _sum_of(outcome.spilled, step.spilled)
-        outcome = Drawn(step.contents, outcome.drawn + step.drawn, step.short, spilled)
-    return outcome
+    high_base: float = 0.0,
+    low_base: float = 0.0,
+    until: float = 0.0,
+    coefficient: float = SHARP_EDGE,
+) -> float:
+    """Return how long two tanks take to draw level through a drowned opening, over their real shapes.
 
-
-def transfer(
-    layout: Layout,
-    contents: Contents,
-    source: str,
-    target: str,
-    volume: float,
-    *,
-    down_to: float = 0.0,
-    primed_if_unknown: bool = False,
-) -> Drawn:
-    """Return what each tank holds after water has been pumped or carried from one to another (R9, R10).
+    For straight walls it is t = 2 A1 A2 (sqrt d1 - sqrt d2) / (Cd a sqrt(2 g) (A1 + A2)).
 
     Parameters
     ----------
-    layout : Layout
-        What stands there. A siphon that loses its prime while the source sinks passes nothing back.
-    contents : mapping of str to float
-        What each tank holds before, [m3].
-    source, target : str
-        Tank ids.
-    volume : float
-        What is to be moved, [m3].
-    down_to : float
-        Height above the source's floor below which it gives nothing, [m].
-    primed_if_unknown : bool
-        What to take for a crest nobody knows the priming of (R5).
+    high, low : Shape
+        The tank that gives and the one that takes.
+    area : float
+        Of the opening, > 0, [m2].
+    high_surface, low_surface : float
+        Above the datum, low_surface <= high_surface, [m].
+    high_base, low_base : float, optional
+        Floors above the datum, [m].
+    until : float, optional
+        Difference at which to stop, [m].
+    coefficient : float, optional
+        Discharge coefficient.
 
     Returns
     -------
-    Drawn
-        What was taken out, what the source lacked, and what ran away; before = after + spilled.
+    float
+        [s]; 0 if they are no further apart than `until`.
+
+    Raises
+    ------
+    OutOfRange
+        If a surface lies outside its tank, or the lower stands higher.
+
+    Examples
+    --------
+    >>> from tankdash.water.shapes import Box
+    >>> round(time_to_level(Box(4, 2, 3), Box(2, 2, 3), 0.01, 1.3, 1.0, until=0.1, coefficient=0.62), 1)
+    45.0
     """
-    taken = draw_from_tank(
-        layout, contents, source, volume, down_to=down_to, primed_if_unknown=primed_if_unknown
-    )
-    after = with_primes_lost(layout, taken.contents)
-    put = pour(after, taken.contents, {target: taken.drawn}, primed_if_unknown=primed_if_unknown)
-    return Drawn(put.contents, taken.drawn, taken.short, _sum_of(taken.spilled, put.spilled))
+    if low_surface > high_surface:
+        raise OutOfRange(f"the tank that gives stands lower: {high_surface:g} m against {low_surface:g} m")
+    given, taken = high.volume(high_surface - high_base), low.volume(low_surface - low_base)
+    most = min(given, low.volume(low.height) - taken)
 
+    def difference(moved: float) -> float:
+        giving = high_base + high.depth(max(0.0, given - moved))
+        return giving - (low_base + low.depth(min(taken + moved, low.volume(low.height))))
 
-def _sum_of(one: Contents, other: Contents) -> dict[str, float]:
-    """Add volumes tank by tank."""
-    return {name: one.get(name, 0.0) + other.get(name, 0.0) for name in {**one, **other}}
+    if difference(0.0) <= until:
+        return 0.0
+    if difference(most) > until:
+        raise OutOfRange("one tank runs empty or full before the two are level")
+    least = 0.0
+    for _ in range(200):
+        middle = 0.5 * (least + most)
+        if not least < middle < most:
+            break
+        least, most = (middle, most) if difference(middle) > until else (least, middle)
+    moved = least
+    strength = flow_through(area, 1.0, coefficient)
 
+    # The last drops move ever slower; the root of what is still to move keeps the integrand finite.
+    def slow(root: float) -> float:
+        apart = difference(moved * (1.0 - root * root))
+        return 2.0 * moved * root / (strength * sqrt(apart)) if apart > 0.0 else 0.0
 
-def unprimed_by(layout: Layout, contents: Contents) -> set[str]:
-    """Return the links known to be primed whose prime these contents have broken.
-
-    A hose over a hump runs while both its ends are under water. Once the surface at one of them is down at its
-    port, air gets in, and the water coming back does not drive it out: the link stays unprimed until somebody says
-    otherwise.
-
-    Parameters
-    ----------
-    layout : Layout
-        What stands there.
-    contents : mapping of str to float
-        What each tank holds, at rest, [m3].
-
-    Returns
-    -------
-    set of str
-        Link ids.
-    """
-    lost = set()
-    for link in layout.links.values():
-        if link.crest is None or link.primed is not True:
-            continue
-        ends = [(layout.tanks[name], port) for name, port in zip(link.joins, link.ports, strict=True)]
-        if link.crest > max(tank.base + port for tank, port in ends) and any(
-            tank.depth(contents.get(tank.id, 0.0)) <= port + HAIR for tank, port in ends
-        ):
-            lost.add(link.id)
-    return lost
-
-
-def with_primes_lost(layout: Layout, contents: Contents) -> Layout:
-    """Return the layout with the primes broken that these contents break; see `unprimed_by`."""
-    lost = unprimed_by(layout, contents)
-    if not lost:
-        return layout
-    return replace(
-        layout,
-        links={
-            key: replace(link, primed=False) if key in lost else link for key, link in layout.links.items()
-        },
-    )
+    return integral(slow, 0.0, 1.0, precision=1e-7)

@@ -7,7 +7,7 @@ from typing import Literal, TypeVar
 
 Thing = TypeVar("Thing")
 
-HAIR = 1e-9
+ROUNDING = 1e-9
 """Rounding forgiven at either end of a range, a share of it or of one, whichever is larger."""
 
 
@@ -16,7 +16,7 @@ class OutOfRange(ValueError):
 
 
 def within(value: float, top: float, what: str, unit: str) -> float:
-    """Return `value` if it lies in 0 <= value <= top, a hair outside moved to the end.
+    """Return `value` if it lies in 0 <= value <= top, what is outside by rounding moved to the end.
 
     Parameters
     ----------
@@ -33,14 +33,14 @@ def within(value: float, top: float, what: str, unit: str) -> float:
     Raises
     ------
     OutOfRange
-        If it lies further outside than `HAIR`, or is no finite number.
+        If it lies further outside than `ROUNDING`, or is no finite number.
     """
     if 0.0 < value < top:
         return value
-    hair = HAIR * max(1.0, top)
-    if -hair <= value <= 0.0:
+    rounding = ROUNDING * max(1.0, top)
+    if -rounding <= value <= 0.0:
         return 0.0
-    if top <= value <= top + hair:
+    if top <= value <= top + rounding:
         return top
     raise OutOfRange(f"a {what} of {value:g} {unit} is outside 0 to {top:g} {unit}")
 

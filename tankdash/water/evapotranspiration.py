@@ -1,4 +1,4 @@
-"""What a bed's water need is made of: reference evapotranspiration, crop coefficients, emitters, head at a bed.
+"""What a bed's water need is made of: reference evapotranspiration and crop coefficients.
 
 Formulas of Allen, Pereira, Raes and Smith, Crop evapotranspiration, FAO Irrigation and Drainage Paper 56, 1998.
 """
@@ -9,7 +9,6 @@ from collections.abc import Mapping
 from math import acos, cos, exp, isfinite, log, pi, sin, sqrt, tan
 
 from tankdash.water.errors import OutOfRange
-from tankdash.water.friction import GRAVITY
 
 SOLAR_CONSTANT = 0.0820
 """Energy from the sun, [MJ/m2/min]; FAO-56 eq. 21."""
@@ -24,9 +23,6 @@ CROP_COEFFICIENTS: Mapping[str, float] = {
     "strawberry": 0.85,
 }
 """Share of the reference evapotranspiration a crop uses at mid-season; FAO-56 Table 12."""
-
-WATER_DENSITY = 998.2
-"""At 20 C, [kg/m3]."""
 
 
 def _check(what: str, value: float, low: float, high: float) -> None:
@@ -265,45 +261,3 @@ def crop_need(reference: float, crop: str) -> float:
     if crop not in CROP_COEFFICIENTS:
         raise OutOfRange(f"no coefficient for {crop!r}: there is one for {', '.join(CROP_COEFFICIENTS)}")
     return reference * CROP_COEFFICIENTS[crop]
-
-
-def emitter_head(wanted: float, known: float, known_head: float, exponent: float) -> float:
-    """Return the head at which an emitter gives what is wanted: q = k H^x.
-
-    Parameters
-    ----------
-    wanted, known : float
-        Flow wanted and the flow it gives at `known_head`, > 0, in one unit.
-    known_head : float
-        > 0, [m].
-    exponent : float
-        x of the emitter, 0 < x <= 1.
-
-    Returns
-    -------
-    float
-        [m].
-
-    Examples
-    --------
-    >>> round(emitter_head(4.32, 4.0, 10.0, 0.42), 1)
-    12.0
-    """
-    for what, value in (("flow wanted", wanted), ("flow known", known), ("head", known_head)):
-        if not (isfinite(value) and value > 0.0):
-            raise OutOfRange(f"the {what} must be finite and above 0, not {value:g}")
-    _check("exponent", exponent, 1e-6, 1.0)
-    return float(known_head * (wanted / known) ** (1.0 / exponent))
-
-
-def pressure_of_head(head: float, density: float = WATER_DENSITY) -> float:
-    """Return the pressure under a head of water, [m] to [Pa].
-
-    Examples
-    --------
-    >>> round(pressure_of_head(1.0))
-    9789
-    """
-    if not isfinite(head):
-        raise OutOfRange(f"a head must be a finite number, not {head:g}")
-    return density * GRAVITY * head

@@ -152,7 +152,7 @@ class FlushPipe:
         return self._with_rooms(even=Room(0.0, 0.0), hole=Room(0.0, 0.0))
 
     def wait(self, seconds: float) -> FlushPipe:
-        """Return the pipe after a dry time; one that is emptied by hand stays as it is.
+        """Return the pipe after a dry time, [s]; one that is emptied by hand stays as it is.
 
         Examples
         --------
@@ -170,7 +170,7 @@ class FlushPipe:
         )
 
     def before_rain_in(self, seconds: float) -> FlushPipe:
-        """Return the room found by a rain that fell at an unknown time within the next `seconds`."""
+        """Return the room found by a rain that fell at an unknown time within the next `seconds`, [s]."""
         later = self.wait(seconds)
         return self._with_rooms(
             even=Room(self.even.least, later.even.most), hole=Room(self.hole.least, later.hole.most)
@@ -184,7 +184,7 @@ class FlushPipe:
         low, high : float
             What runs off the roof past its first loss, 0 <= low <= high (may be infinite), [m3].
         seconds : float
-            Period within which it rained. A self-emptying pipe may regain room in it before or after the rain, and
+            Period within which it rained, [s]. A self-emptying pipe may regain room in it before or after the rain, and
             leaks while it rains: the longer the period, the wider the range.
 
         Returns

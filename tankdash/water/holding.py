@@ -7,9 +7,10 @@ from math import inf
 
 from tankdash.water.errors import named
 from tankdash.water.filling import settle
+from tankdash.water.joining import Joined
 from tankdash.water.merging import Filling
 from tankdash.water.model import Contents, Layout
-from tankdash.water.pools import Joined, volumes_in
+from tankdash.water.pools import volumes_in
 from tankdash.water.sills import banks, lowest_sills, network_of
 
 __all__ = [
@@ -277,12 +278,9 @@ def headroom(layout: Layout, contents: Contents, *, primed_if_unknown: bool = Fa
     for node, tank in enumerate(network.tanks):
         if tank.overflow_to is not None and tank.overflow_to in network.node:
             system.join(node, network.node[tank.overflow_to])
-    together: dict[int, dict[int, float]] = {}
-    for node, rate in rates.items():
-        together.setdefault(system.top(node), {})[node] = rate
     room = 0.0
-    for own in together.values():
-        filling = Filling(network, held, own)
+    for nodes in system.sets(rates):
+        filling = Filling(network, held, {node: rates[node] for node in nodes})
         filling.run(to_first_spill=True)
         room += filling.taken_in()
     return room

@@ -100,7 +100,7 @@ class Lips:
 
 
 def landed(net: Sequence[float], lands: Mapping[int, int]) -> list[float]:
-    """Return what comes to each tank once what runs over has come to where it is led."""
+    """Return what comes to each tank, [m3/s], once what runs over has come to where it is led."""
     come = list(net)
     for tank, below in lands.items():
         if below != tank:

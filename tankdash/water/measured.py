@@ -92,7 +92,7 @@ class Table:
         return self._slopes[min(bisect_right(self._depths, depth), len(self._slopes)) - 1]
 
     def without_plateaus(self, tilt: float = 1e-3) -> Table:
-        """Return a table whose volume rises everywhere, each row moved by no more than `tilt` of the whole.
+        """Return a table whose volume rises everywhere, each row moved by at most a share `tilt` of the whole, [-].
 
         Over equal rows the surface jumps with the first drop; whoever follows it through time needs a slope.
 

@@ -8,9 +8,10 @@ from math import inf
 
 from tankdash.water.clocks import Clock, Fed, Schedule
 from tankdash.water.friction import Pipe
+from tankdash.water.joining import Joined
 from tankdash.water.model import Link
 from tankdash.water.overflows import overflows_that_join
-from tankdash.water.pools import HAIR, REST, Joined, surfaces
+from tankdash.water.pools import HAIR, REST, surfaces
 from tankdash.water.rising import Lip, Overflow, SillWay, height_that_holds
 from tankdash.water.sills import Network
 
@@ -65,7 +66,7 @@ class Filling:
         Parameters
         ----------
         until : float
-            Time to stop; without end, until every further drop spills.
+            Time to stop, in the unit the rates are given in, [-]; without end, until every further drop spills.
         to_first_spill : bool
             Stop as soon as any water runs away.
         """
@@ -137,10 +138,8 @@ class Filling:
                 for way in ways:
                     if heights[node] > way.sill + REST:
                         self._sets.join(node, way.to)
-        together: dict[int, list[int]] = {}
-        for node in range(len(network.passages)):
-            together.setdefault(self._sets.top(node), []).append(node)
-        for home, nodes in together.items():
+        for nodes in self._sets.sets(range(len(network.passages))):
+            home = self._sets.top(nodes[0])
             tanks = [node for node in nodes if node < count]
             wet = [node for node in tanks if held[node] > 0.0]
             pool = Fed([], max((heights[node] for node in wet or tanks), default=-inf), home=home)

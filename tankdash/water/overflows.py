@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tankdash.water.pools import Joined
+from tankdash.water.joining import Joined
 from tankdash.water.sills import Network
 
 __all__ = ["overflows_that_join"]

@@ -11,6 +11,7 @@ from itertools import pairwise
 from math import inf, isfinite
 
 from tankdash.water.errors import OutOfRange
+from tankdash.water.joining import Joined
 from tankdash.water.model import Contents, Layout, Tank
 from tankdash.water.sills import Network, lowest_sills, network_of
 
@@ -38,27 +39,8 @@ class Pool:
     """The tank over whose lip it then spills."""
 
 
-class Joined:
-    """Sets that merge: which nodes belong together, found without walking the links again."""
-
-    def __init__(self, size: int) -> None:
-        self.above = list(range(size))
-
-    def top(self, node: int) -> int:
-        """Return the node that stands for the whole set of `node`."""
-        above = self.above
-        while above[node] != node:
-            above[node] = above[above[node]]
-            node = above[node]
-        return node
-
-    def join(self, one: int, other: int) -> None:
-        """Merge the sets of two nodes; the set of `one` keeps its name."""
-        self.above[self.top(other)] = self.top(one)
-
-
 def volumes_in(network: Network, contents: Contents) -> list[float]:
-    """Return what each tank node holds, checked.
+    """Return what each tank node holds, [m3], checked.
 
     Raises
     ------
@@ -82,7 +64,17 @@ def surfaces(tanks: Iterable[Tank], held: Iterable[float]) -> list[float]:
 
 
 def unlevel(network: Network, held: list[float], heights: list[float], within: float) -> list[int]:
-    """Return the tank nodes where water still wants to pass a link: surfaces differ, one above the sill (R3)."""
+    """Return the tank nodes where water still wants to pass a link: surfaces differ, one above the sill (R3).
+
+    Parameters
+    ----------
+    network : Network
+        Open links.
+    held, heights : list of float
+        Water in each tank, [m3], and its surface above the datum, [m].
+    within : float
+        Surfaces nearer than this count as equal, [m].
+    """
     restless = []
     for legs in network.meetings:
         over = [
@@ -218,12 +210,8 @@ def pools(
             if higher - lower <= within:
                 sets.join(one, other)
     spills = spill_heights(network)
-    together: dict[int, list[int]] = {}
-    for node in range(count):
-        if held[node] > 0.0 and network.tanks[node].vented:
-            together.setdefault(sets.top(node), []).append(node)
     found = []
-    for members in together.values():
+    for members in sets.sets(n for n in range(count) if held[n] > 0.0 and network.tanks[n].vented):
         spill, at = min(spills[node] for node in members)
         found.append(
             Pool(

@@ -183,7 +183,7 @@ def share_of_steps(steps: float, total: float, widths: Shape | None = None) -> f
     Returns
     -------
     float
-        0 to 1.
+        0 to 1, [-].
 
     Raises
     ------

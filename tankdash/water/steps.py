@@ -46,7 +46,7 @@ class Stride:
     """What ran away over each lip, [m3]."""
 
     def at(self, share: float) -> list[float]:
-        """Return the volumes at `share` of the step, 0 <= share <= 1, by the cubic through ends and slopes."""
+        """Return the volumes, [m3], at `share` of the step, 0 <= share <= 1, by the cubic through ends and slopes."""
         left, right = 1.0 - share, share
         weights = (
             left * left * (1.0 + 2.0 * share),
@@ -60,7 +60,7 @@ class Stride:
         ]
 
     def last_share_before(self, happened: Callable[[list[float]], bool]) -> float:
-        """Return the share of the step up to which `happened` is not yet true, given that it is true at the end."""
+        """Return the share of the step, [-], up to which `happened` is not yet true; it is true at the end."""
         low, high = 0.0, 1.0
         for _ in range(30):
             middle = 0.5 * (low + high)
@@ -133,7 +133,7 @@ class March:
         return max((abs(e) / w for e, w in zip(error, self._weights, strict=True)), default=0.0)
 
     def stride(self, until: float) -> Stride:
-        """Take one step, ending at `until` at the latest, and return it."""
+        """Take one step, ending at `until` at the latest, [s], and return it."""
         currents = self._currents
         before, arriving = self.volumes, self._arriving
         self._steps += 1

@@ -18,10 +18,10 @@ from time import process_time
 
 from scipy.optimize import brentq
 
-from tankdash.water.emptying import draw, transfer
+from tankdash.water.drawing_off import draw, transfer
 from tankdash.water.filling import pour, settle
-from tankdash.water.levelling import OneSurface
 from tankdash.water.model import Layout, Link, Outlet, Tank
+from tankdash.water.one_surface import OneSurface
 from tankdash.water.rest import at_rest
 from tankdash.water.shapes import Straight
 

@@ -7,13 +7,14 @@ from math import radians, tan
 
 import pytest
 
-from tankdash.water.emptying import draw, transfer, unprimed_by, with_primes_lost
+from tankdash.water.drawing_off import draw, transfer
 from tankdash.water.errors import OutOfRange
 from tankdash.water.filling import pour, settle, settled
 from tankdash.water.holding import full, headroom, lost_to_bases, never_fills, usable
-from tankdash.water.levelling import OneSurface, level_of
 from tankdash.water.model import Layout, Link, Outlet, Roof, Tank
+from tankdash.water.one_surface import OneSurface, level_of
 from tankdash.water.pools import pools
+from tankdash.water.priming import unprimed_by, with_primes_lost
 from tankdash.water.readings import depth_from_reading
 from tankdash.water.rest import at_rest
 from tankdash.water.shapes import Straight

@@ -17,7 +17,7 @@ from tankdash.site import load_text
 from tankdash.site.crops import month_needs
 from tankdash.site.model import Emitters
 from tankdash.site.problems import SiteError
-from tankdash.water.evapotranspiration import emitter_head
+from tankdash.water.openings import emitter_head
 
 LOWS = [2, 3, 5, 7, 11, 14, 14.8, 14, 11, 8, 5, 3]
 HIGHS = [7, 9, 14, 17, 21, 25, 26.6, 26, 22, 17, 11, 8]

@@ -11,8 +11,7 @@ import pytest
 from tankdash.planning.storm_words import idle_words, links_carried
 from tankdash.planning.storms import storm_report
 from tankdash.site import load_text
-from tankdash.water.flow import link_flow
-from tankdash.water.friction import VISCOSITY
+from tankdash.water.friction import VISCOSITY, link_flow
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")

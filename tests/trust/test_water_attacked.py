@@ -10,10 +10,10 @@ import pytest
 from trusting import Count, times
 
 from tankdash.water.currents import Currents
-from tankdash.water.flow import time_to_settle
 from tankdash.water.flowtable import FlowTable
 from tankdash.water.friction import Pipe
 from tankdash.water.model import Layout, Link, Shape, Tank
+from tankdash.water.settling import time_to_settle
 from tankdash.water.shapes import Box, Cone, Lying, Partly, Straight, Table, Taper, Upright
 from tankdash.water.steps import March
 

@@ -98,6 +98,11 @@ def test_K3_a_foot_of_water() -> None:
     assert units.parse_head("1 psi", "us") / foot == pytest.approx(2.31, abs=0.005)
 
 
+def test_H1_a_tap_four_feet_below_the_surface() -> None:
+    # Handbook arithmetic (P): surface 10 ft up, tap 6 ft up, 0.43 psi a foot: 1.72 psi; 0.4327 a foot makes it 1.73.
+    assert units.format_head(4.0 * units.parse_length("1 ft"), "us") == "1.73 psi"
+
+
 @pytest.mark.parametrize(
     ("bore", "gallons"),
     [

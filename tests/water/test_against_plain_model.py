@@ -13,7 +13,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from chance_gardens import gardens
 
-from tankdash.water.emptying import draw
+from tankdash.water.drawing_off import draw
 from tankdash.water.filling import pour
 from tankdash.water.holding import full, headroom, usable
 from tankdash.water.model import Layout, Roof

@@ -16,10 +16,8 @@ from tankdash.water.evapotranspiration import (
     air_pressure,
     crop_need,
     declination,
-    emitter_head,
     extraterrestrial_radiation,
     mean_saturation_pressure,
-    pressure_of_head,
     reference_by_temperature,
     reference_by_weather,
     saturation_pressure,
@@ -80,24 +78,6 @@ def test_G7_crop_coefficients() -> None:
     assert crop_need(5.0, "tomato") == pytest.approx(5.75)
     with pytest.raises(OutOfRange, match="no coefficient for 'nettle'"):
         crop_need(5.0, "nettle")
-
-
-def test_G8_an_emitter_that_should_give_more() -> None:
-    """FAO Irrigation Manual ex. 8 (P): x 0.42, 4 L/h at 10 m, wanted 4.32 L/h: 12.0 m."""
-    assert emitter_head(4.32, 4.0, 10.0, 0.42) == pytest.approx(12.0, abs=0.05)
-
-
-def test_K3_a_foot_of_water() -> None:
-    """Lancaster, Rainwater Harvesting for Drylands vol. 1 (2006), Box A3.1 (P): 0.433 psi; 2.31 ft per psi."""
-    foot = pressure_of_head(FOOT) / PSI
-    assert foot == pytest.approx(0.433, abs=5e-4)
-    assert foot == pytest.approx(0.4327, abs=5e-5)  # 998.2 kg/m3 and 9.80665 m/s2
-    assert 1.0 / foot == pytest.approx(2.31, abs=0.005)
-
-
-def test_H1_a_tap_four_feet_below_the_surface() -> None:
-    """Handbook arithmetic (P): surface 10 ft up, tap 6 ft up, 0.43 psi/ft: 1.72 psi."""
-    assert pressure_of_head((10 - 6) * FOOT) / PSI == pytest.approx(1.72, abs=0.015)
 
 
 latitudes, days = st.floats(-65.0, 65.0), st.integers(1, 365)
@@ -164,7 +144,7 @@ def test_a_wrong_unit_is_noticed(bad: float) -> None:
         lambda: reference_by_temperature(60.0, 80.0, 30.0),  # Fahrenheit
         lambda: reference_by_temperature(20.0, 10.0, 30.0), lambda: reference_by_temperature(10.0, 20.0, 350.0),
         lambda: air_pressure(29000.0), lambda: vapour_pressure(10.0, 20.0, 0.8, 101.0),
-        lambda: saturation_pressure(bad), lambda: emitter_head(bad, 4.0, 10.0, 0.42), lambda: pressure_of_head(bad),
+        lambda: saturation_pressure(bad),
     ):  # fmt: skip
         with pytest.raises(OutOfRange):
             ask()

@@ -11,9 +11,9 @@ import pytest
 
 from tankdash.water.currents import Currents
 from tankdash.water.elimination import eliminated, short_order
-from tankdash.water.flow import time_to_settle
 from tankdash.water.lips import Lips
 from tankdash.water.model import Layout, Link, Tank
+from tankdash.water.settling import time_to_settle
 from tankdash.water.shapes import Cone, Straight, Table
 from tankdash.water.steps import March
 from tankdash.water.storm import run_storm

@@ -17,8 +17,8 @@ from tankdash.water.holding import (
     usable_from,
     volume_below_outlet,
 )
-from tankdash.water.levelling import Band, OneSurface, level_of
 from tankdash.water.model import Layout, Link, Outlet, Roof, Tank
+from tankdash.water.one_surface import Band, OneSurface, level_of
 from tankdash.water.rest import at_rest
 from tankdash.water.shapes import Lying, Straight, Table
 from tankdash.water.sills import banks, sills_from

@@ -9,12 +9,13 @@ from drawn_layouts import layouts, shapes, uneven
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from tankdash.water.emptying import draw, transfer, unprimed_by, with_primes_lost
+from tankdash.water.drawing_off import draw, transfer
 from tankdash.water.filling import pour, settle, settled
 from tankdash.water.holding import full, headroom, lost_to_bases, never_fills, usable
-from tankdash.water.levelling import OneSurface
 from tankdash.water.model import Contents, Layout, Link, Tank
+from tankdash.water.one_surface import OneSurface
 from tankdash.water.pools import is_at_rest, pools
+from tankdash.water.priming import unprimed_by, with_primes_lost
 from tankdash.water.rest import at_rest
 from tankdash.water.sills import banks, sills_from
 

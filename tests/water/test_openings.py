@@ -1,4 +1,4 @@
-"""Openings and emptying times against worked examples (H2-H8, H17) and an independent quadrature."""
+"""Openings and emptying times against worked examples (H2-H8, H17, G8) and an independent quadrature."""
 
 from __future__ import annotations
 
@@ -11,17 +11,17 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
+from tankdash.water.emptying import time_to_level, time_to_run_down
 from tankdash.water.errors import OutOfRange
 from tankdash.water.friction import GRAVITY
 from tankdash.water.model import Tank
 from tankdash.water.openings import (
+    emitter_head,
     flow_through,
     head_for,
     overflow_capacity,
     parallel,
     round_opening,
-    time_to_level,
-    time_to_run_down,
 )
 from tankdash.water.shapes import Box, Cone, Lying, Straight, Table, Upright
 
@@ -102,6 +102,11 @@ def test_H8_until_they_are_level() -> None:
     assert level == pytest.approx(1.15)
     found = time_to_level(small, large, round_opening(0.025), 2.15, 0.95)
     assert found * GRAVITY_OF_THE_BOOK == pytest.approx(2099.0, abs=1.0)
+
+
+def test_G8_an_emitter_that_should_give_more() -> None:
+    """FAO Irrigation Manual ex. 8 (P): x 0.42, 4 L/h at 10 m, wanted 4.32 L/h: 12.0 m."""
+    assert emitter_head(4.32, 4.0, 10.0, 0.42) == pytest.approx(12.0, abs=0.05)
 
 
 def test_H17_parallel_openings_add_by_area() -> None:

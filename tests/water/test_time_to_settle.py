@@ -14,9 +14,9 @@ from scipy.integrate import solve_ivp
 
 from tankdash.water.currents import Currents
 from tankdash.water.errors import OutOfRange
-from tankdash.water.flow import time_to_settle
 from tankdash.water.friction import GRAVITY, VISCOSITY
 from tankdash.water.model import Contents, Layout, Link, Tank
+from tankdash.water.settling import time_to_settle
 from tankdash.water.shapes import Cone, Lying, Straight, Taper, Upright
 
 with warnings.catch_warnings():

@@ -8,7 +8,7 @@ from tankdash.keeping.state.standing import Standing
 from tankdash.keeping.state.words import label
 from tankdash.site.model import Site
 from tankdash.units import QuantityError, format_volume, parse_flow, parse_volume
-from tankdash.water.emptying import transfer
+from tankdash.water.drawing_off import transfer
 from tankdash.water.holding import usable
 
 A_LITTLE = 0.0005

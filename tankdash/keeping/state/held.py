@@ -16,9 +16,10 @@ from tankdash.keeping.state.stretches import Stretches
 from tankdash.keeping.state.tracks import SAME_WATER, Three, alike, clamped, ordered, spread
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
-from tankdash.water.emptying import draw, unprimed_by
+from tankdash.water.drawing_off import draw
 from tankdash.water.filling import pour
 from tankdash.water.model import Contents, Layout, Outlet
+from tankdash.water.priming import unprimed_by
 from tankdash.water.rest import AtRest
 from tankdash.water.sills import banks
 

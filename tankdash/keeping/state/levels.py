@@ -14,10 +14,10 @@ from tankdash.keeping.state.tracks import SAME_WATER, Three
 from tankdash.keeping.state.words import cautions_of
 from tankdash.site.model import Site
 from tankdash.water.air import most_behind_closed_vent
-from tankdash.water.flow import time_to_settle
 from tankdash.water.holding import full, headroom, lost_to_bases, usable
 from tankdash.water.model import Contents
 from tankdash.water.pools import Pool, pools
+from tankdash.water.settling import time_to_settle
 from tankdash.water.sills import banks
 
 

@@ -12,7 +12,7 @@ from datetime import datetime
 from tankdash.keeping.state.held import WITHOUT_END, Held
 from tankdash.keeping.state.taps import Running
 from tankdash.keeping.state.tracks import SAME_WATER, Three
-from tankdash.water.emptying import transfer
+from tankdash.water.drawing_off import transfer
 from tankdash.water.model import Contents
 
 

@@ -11,8 +11,8 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from math import inf
 
-from tankdash.water.flow import time_to_settle
 from tankdash.water.model import Contents, Layout, Link, Tank
+from tankdash.water.settling import time_to_settle
 
 LONGEST_LOOK_BACK = timedelta(days=3)
 """Nothing older is asked about: links that need longer are as good as blocked."""

@@ -22,7 +22,7 @@ from tankdash.keeping.state.taps import STILL_RUNNING, Run, Running, opened_tap,
 from tankdash.keeping.state.tracks import SAME_WATER, Three, alike, spread
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site
-from tankdash.water.emptying import draw
+from tankdash.water.drawing_off import draw
 from tankdash.water.filling import pour
 from tankdash.water.holding import full
 from tankdash.water.model import Contents

@@ -104,7 +104,7 @@ class OneSurface:
         return height_that_holds(self.tanks, volume, self._marks[place - 1], self._marks[place])
 
     def band(self, volume: float) -> Band:
-        """Return the lowest and the highest height that hold `volume` (R16).
+        """Return the lowest and the highest height above the datum, [m], that hold a volume, [m3] (R16).
 
         They differ on a plateau: the lower tanks are full to their brims and the upper ones not yet begun. Nothing
         stands at the lowest floor, and everything at the highest brim.

@@ -6,11 +6,8 @@ from collections.abc import Sequence
 
 from tankdash.water.currents import Currents
 from tankdash.water.errors import OutOfRange, named
-from tankdash.water.friction import head_for_flow, link_flow
 from tankdash.water.model import Contents, Layout
 from tankdash.water.steps import March
-
-__all__ = ["head_for_flow", "link_flow", "time_to_settle"]
 
 LONGEST_WAIT = 100 * 86400.0
 """After this a bank is not said to settle at all, [s]."""

@@ -7,17 +7,11 @@ from math import inf, nan
 
 import pytest
 
-from tankdash.water.emptying import (
-    draw,
-    draw_from_tank,
-    draw_in_turn,
-    transfer,
-    unprimed_by,
-    with_primes_lost,
-)
+from tankdash.water.drawing_off import draw, draw_from_tank, draw_in_turn, transfer
 from tankdash.water.errors import OutOfRange
 from tankdash.water.filling import pour
 from tankdash.water.model import Layout, Link, Outlet, Tank
+from tankdash.water.priming import unprimed_by, with_primes_lost
 from tankdash.water.shapes import Lying, Straight
 
 
