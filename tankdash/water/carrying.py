@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import isfinite
 
 from tankdash.water.currents import Currents, Way
-from tankdash.water.errors import OutOfRange, named
+from tankdash.water.errors import named, not_negative
 from tankdash.water.model import Layout, Roof
 from tankdash.water.openings import overflow_capacity
 from tankdash.water.steady import SteadyFlow
@@ -26,9 +25,7 @@ def roof_flow(roof: Roof, rate: float) -> float:
     >>> round(roof_flow(Roof("barn", area=60.0, fills="north", runoff=1.0), 0.060 / 3600) * 1000, 3)
     1.0
     """
-    if not (isfinite(rate) and rate >= 0.0):
-        raise OutOfRange(f"a rain rate must be finite and not negative, not {rate:g} m/s")
-    return rate * roof.area * roof.runoff * roof.screen
+    return not_negative(rate, "a rain rate", "m/s") * roof.yields
 
 
 def storm_inflow(layout: Layout, rate: float) -> dict[str, float]:
@@ -137,8 +134,7 @@ def inflow_rates(currents: Currents, inflow: Mapping[str, float]) -> list[float]
     """Return the inflow of each tank by number, [m3/s]; OutOfRange when one is impossible or its tank is not there."""
     for name, rate in inflow.items():
         named(name, currents.number, "tank")
-        if not (isfinite(rate) and rate >= 0.0):
-            raise OutOfRange(f"an inflow must be finite and not negative, not {rate:g} m3/s into {name}")
+        not_negative(rate, f"the inflow of {name}", "m3/s")
     return [inflow.get(name, 0.0) for name in currents.ids]
 
 

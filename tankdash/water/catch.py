@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import isfinite
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import not_negative
 from tankdash.water.model import Roof
 
 RUNOFF: Mapping[str, tuple[float, float]] = {
@@ -58,12 +57,10 @@ def runs_off(roof: Roof, depth: float) -> float:
 
     Examples
     --------
-    >>> runs_off(Roof("shed", area=24.0, fills="north", runoff=0.9, first_loss=0.0005), 0.0105)
+    >>> round(runs_off(Roof("shed", area=24.0, fills="north", runoff=0.9, first_loss=0.0005), 0.0105), 6)
     0.216
     """
-    if not (isfinite(depth) and depth >= 0.0):
-        raise OutOfRange(f"a depth of rain must be finite and not negative, not {depth:g} m")
-    return max(0.0, depth - roof.first_loss) * roof.area * roof.runoff * roof.screen
+    return max(0.0, not_negative(depth, "a depth of rain", "m") - roof.first_loss) * roof.yields
 
 
 def catch(roof: Roof, depth: float, room: float = 0.0) -> Catch:
@@ -95,9 +92,7 @@ def catch(roof: Roof, depth: float, room: float = 0.0) -> Catch:
     >>> round(catch(Roof("house", area=100.0, fills="north", runoff=1.0), 0.010, room=0.070).caught, 6)
     0.93
     """
-    if not (isfinite(room) and room >= 0.0):
-        raise OutOfRange(f"room in a first-flush pipe must be finite and not negative, not {room:g} m3")
     came = runs_off(roof, depth)
-    flushed = min(room, came)
+    flushed = min(not_negative(room, "room in a first-flush pipe", "m3"), came)
     caught = came - flushed
     return Catch(caught, flushed, depth * roof.area - came)

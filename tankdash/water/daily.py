@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import Literal
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, not_negative
 
 Rule = Literal["YAS", "YBS"]
 """Whether the day's use is drawn after the day's rain has spilled (YAS) or before (YBS)."""
@@ -103,8 +103,7 @@ def balance(
     if not (isfinite(storage) and 0.0 <= start <= storage):
         raise OutOfRange(f"a store of {storage:g} m3 cannot start with {start:g} m3")
     for value in (*inflow, *demand):
-        if not (isfinite(value) and value >= 0.0):
-            raise OutOfRange(f"inflow and demand must be finite and not negative, not {value:g} m3")
+        not_negative(value, "inflow and demand", "m3")
     held = float(start)
     yields, spilled, stored = [], [], []
     for came, wanted in zip(inflow, demand, strict=True):

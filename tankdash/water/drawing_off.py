@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import inf, isfinite
+from math import inf
 
-from tankdash.water.errors import OutOfRange, named
+from tankdash.water.errors import named, not_negative
 from tankdash.water.filling import pour, settled
 from tankdash.water.model import Contents, Layout
 from tankdash.water.pools import HAIR, REST, surfaces, volumes_in
@@ -116,8 +116,7 @@ def draw_from_tank(
     Drawn
         drawn + short = volume.
     """
-    if not isfinite(volume) or volume < 0.0:
-        raise OutOfRange(f"what is drawn is a volume of 0 m3 or more, not {volume:g}")
+    not_negative(volume, "what is drawn", "m3")
     network = network_of(layout, primed_if_unknown=primed_if_unknown)
     node = network.node_of(tank)
     level = settled(layout, contents, primed_if_unknown=primed_if_unknown)

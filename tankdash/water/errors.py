@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import isfinite
 from typing import Literal, TypeVar
 
 Thing = TypeVar("Thing")
@@ -43,6 +44,20 @@ def within(value: float, top: float, what: str, unit: str) -> float:
     if top <= value <= top + rounding:
         return top
     raise OutOfRange(f"a {what} of {value:g} {unit} is outside 0 to {top:g} {unit}")
+
+
+def not_negative(value: float, what: str, unit: str = "") -> float:
+    """Return `value` if it is finite and 0 or more; else raise OutOfRange with words for what it is."""
+    if not (isfinite(value) and value >= 0.0):
+        raise OutOfRange(f"{what} must be finite and not negative, not {value:g} {unit}".rstrip())
+    return value
+
+
+def above_zero(value: float, what: str, unit: str = "") -> float:
+    """Return `value` if it is finite and more than 0; else raise OutOfRange with words for what it is."""
+    if not (isfinite(value) and value > 0.0):
+        raise OutOfRange(f"{what} must be finite and above 0, not {value:g} {unit}".rstrip())
+    return value
 
 
 def named(name: str, things: Mapping[str, Thing], kind: Literal["tank", "outlet"]) -> Thing:

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import inf, isfinite
+from math import inf
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import not_negative
 from tankdash.water.merging import Filling
 from tankdash.water.model import Contents, Layout
 from tankdash.water.pools import REST, surfaces, unlevel, volumes_in
@@ -77,9 +77,7 @@ def pour(layout: Layout, contents: Contents, inflow: Contents, *, primed_if_unkn
     rates: dict[int, float] = {}
     for name, volume in inflow.items():
         node = network.node_of(name)
-        if not isfinite(volume) or volume < 0.0:
-            raise OutOfRange(f"what runs into {name} is a volume of 0 m3 or more, not {volume:g}")
-        if volume > 0.0:
+        if not_negative(volume, f"what runs into {name}", "m3") > 0.0:
             rates[node] = volume
     lost = _find_level(network, held)
     if rates:

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import inf, isfinite, pi, sqrt
+from math import inf, sqrt
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import above_zero, not_negative
 from tankdash.water.model import FirstFlush
+from tankdash.water.openings import round_opening
 
 __all__ = ["FLUSH_DEPTHS", "FlushPipe", "Flushed", "Room", "dirt_left", "flush_length", "flush_room"]
 
@@ -40,10 +41,7 @@ def flush_room(bore: float, length: float) -> float:
     >>> round(flush_room(0.075, 1.8) * 1000, 2)
     7.95
     """
-    for what, value in (("bore", bore), ("length", length)):
-        if not (isfinite(value) and value > 0.0):
-            raise OutOfRange(f"the {what} of a first-flush pipe must be finite and above 0, not {value:g} m")
-    return pi / 4.0 * bore * bore * length
+    return round_opening(bore) * above_zero(length, "the length of a first-flush pipe", "m")
 
 
 def flush_length(area: float, depth: float, bore: float) -> float:
@@ -54,7 +52,11 @@ def flush_length(area: float, depth: float, bore: float) -> float:
     >>> round(flush_length(98.0, 0.001, 0.110), 2)
     10.31
     """
-    return area * depth / flush_room(bore, 1.0)
+    return (
+        not_negative(area, "the area of a roof", "m2")
+        * not_negative(depth, "a depth", "m")
+        / round_opening(bore)
+    )
 
 
 def dirt_left(flushed_depth: float) -> float:
@@ -67,9 +69,7 @@ def dirt_left(flushed_depth: float) -> float:
     >>> dirt_left(0.003)
     0.125
     """
-    if not (isfinite(flushed_depth) and flushed_depth >= 0.0):
-        raise OutOfRange(f"a flushed depth must be finite and not negative, not {flushed_depth:g} m")
-    return float(0.5 ** (flushed_depth * 1000.0))
+    return float(0.5 ** (not_negative(flushed_depth, "a flushed depth", "m") * 1000.0))
 
 
 @dataclass(frozen=True)

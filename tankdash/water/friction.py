@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import exp, isfinite, log, pi, sqrt
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, above_zero, not_negative
 from tankdash.water.model import Link
 
 GRAVITY = 9.80665
@@ -67,9 +67,7 @@ def friction_factor(reynolds: float, roughness: float = 0.0) -> float:
     >>> round(friction_factor(1e5), 4)
     0.0179
     """
-    if not (isfinite(reynolds) and reynolds > 0.0):
-        raise OutOfRange(f"a Reynolds number must be finite and above 0, not {reynolds:g}")
-    if reynolds < _LAMINAR:
+    if above_zero(reynolds, "a Reynolds number") < _LAMINAR:
         return 64.0 / reynolds
     rough = (2.457 * log(1.0 / ((7.0 / reynolds) ** 0.9 + 0.27 * roughness))) ** 16
     between = (37530.0 / reynolds) ** 16
@@ -103,12 +101,9 @@ class Pipe:
     """Kinematic, [m2/s]."""
 
     def __post_init__(self) -> None:
-        if not (isfinite(self.bore) and self.bore > 0.0):
-            raise OutOfRange(f"a bore must be a finite length above 0, not {self.bore:g}")
-        if not (isfinite(self.run) and self.run >= 0.0 and isfinite(self.losses) and self.losses >= 0.0):
-            raise OutOfRange(
-                f"run and losses must be finite and not negative, not {self.run:g}, {self.losses:g}"
-            )
+        above_zero(self.bore, "a bore", "m")
+        not_negative(self.run, "a run", "m")
+        not_negative(self.losses, "a sum of losses")
         if self.run == 0.0 and self.losses == 0.0:
             raise OutOfRange("a pipe with neither run nor losses would pass any flow: give its losses")
 

@@ -169,7 +169,7 @@ def inlets(layout: Layout) -> dict[int, float]:
     for roof in layout.roofs.values():
         if layout.tanks[roof.fills].vented:
             place = node[roof.fills]
-            rates[place] = rates.get(place, 0.0) + roof.area * roof.runoff * roof.screen
+            rates[place] = rates.get(place, 0.0) + roof.yields
     for bank in _reached_by_nothing(layout):
         rates |= {node[name]: 1.0 for name in bank if layout.tanks[name].vented}
     return rates

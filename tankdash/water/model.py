@@ -184,6 +184,11 @@ class Roof:
     first_flush: FirstFlush | None = None
     """Its first-flush pipe, if it has one."""
 
+    @property
+    def yields(self) -> float:
+        """Water that comes down its pipe for a depth of rain past the first loss: area x runoff x screen, [m3/m]."""
+        return self.area * self.runoff * self.screen
+
 
 @dataclass(frozen=True)
 class Layout:

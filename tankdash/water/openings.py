@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from math import inf, isfinite, pi, sqrt
+from math import inf, pi, sqrt
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, above_zero, not_negative
 from tankdash.water.friction import GRAVITY
 from tankdash.water.model import Tank
 
@@ -15,18 +15,9 @@ OVERFLOW = 0.6
 """Discharge coefficient taken for an overflow pipe that runs full at its mouth."""
 
 
-def _finite(what: str, value: float, *, above: bool = False) -> float:
-    """Return `value`, refusing one that is not finite, negative, or zero where it must be above."""
-    if not isfinite(value) or value < 0.0 or (above and value == 0.0):
-        raise OutOfRange(
-            f"the {what} must be finite and {'above 0' if above else 'not negative'}, not {value:g}"
-        )
-    return value
-
-
 def round_opening(bore: float) -> float:
     """Return the area of a round opening, bore > 0 in [m], [m2]."""
-    return pi / 4.0 * _finite("bore", bore, above=True) ** 2
+    return pi / 4.0 * above_zero(bore, "the bore") ** 2
 
 
 def parallel(*areas: float) -> float:
@@ -39,7 +30,7 @@ def parallel(*areas: float) -> float:
     >>> parallel(round_opening(0.040), round_opening(0.040)) / round_opening(0.080)
     0.5
     """
-    return sum(_finite("area", area) for area in areas)
+    return sum(not_negative(area, "the area") for area in areas)
 
 
 def flow_through(area: float, head: float, coefficient: float = SHARP_EDGE) -> float:
@@ -69,9 +60,9 @@ def flow_through(area: float, head: float, coefficient: float = SHARP_EDGE) -> f
     >>> round(flow_through(0.01, 0.30, 0.62), 5)
     0.01504
     """
-    _finite("area", area, above=True)
-    _finite("coefficient", coefficient, above=True)
-    return coefficient * area * sqrt(2.0 * GRAVITY * _finite("head", head))
+    above_zero(area, "the area")
+    above_zero(coefficient, "the coefficient")
+    return coefficient * area * sqrt(2.0 * GRAVITY * not_negative(head, "the head"))
 
 
 def head_for(area: float, flow: float, coefficient: float = SHARP_EDGE) -> float:
@@ -84,9 +75,9 @@ def head_for(area: float, flow: float, coefficient: float = SHARP_EDGE) -> float
     >>> round(head_for(round_opening(0.040), 0.001), 2), round(head_for(round_opening(0.020), 0.001), 2)
     (0.09, 1.43)
     """
-    _finite("area", area, above=True)
-    _finite("coefficient", coefficient, above=True)
-    return (_finite("flow", flow) / (coefficient * area)) ** 2 / (2.0 * GRAVITY)
+    above_zero(area, "the area")
+    above_zero(coefficient, "the coefficient")
+    return (not_negative(flow, "the flow") / (coefficient * area)) ** 2 / (2.0 * GRAVITY)
 
 
 def overflow_capacity(tank: Tank) -> float | None:
@@ -147,7 +138,7 @@ def emitter_head(wanted: float, known: float, known_head: float, exponent: float
     12.0
     """
     for what, value in (("flow wanted", wanted), ("flow known", known), ("head", known_head)):
-        _finite(what, value, above=True)
+        above_zero(value, f"the {what}")
     if not 0.0 < exponent <= 1.0:
         raise OutOfRange(f"the exponent of an emitter must lie above 0 and at 1 at most, not {exponent:g}")
     return float(known_head * (wanted / known) ** (1.0 / exponent))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import Literal
 
-from tankdash.water.errors import OutOfRange
+from tankdash.water.errors import OutOfRange, not_negative
 from tankdash.water.model import Shape, Tank
 
 
@@ -39,9 +39,7 @@ def depth_from_gap(gap: float, reference: float | None) -> float:
     """
     if reference is None:
         raise OutOfRange("a gap says nothing without the height of the mark it was measured from")
-    if not (isfinite(gap) and gap >= 0.0):
-        raise OutOfRange(f"a gap must be finite and not negative, not {gap:g} m")
-    if gap > reference:
+    if not_negative(gap, "a gap", "m") > reference:
         raise OutOfRange(
             f"a gap of {gap:g} m is deeper than the mark stands above the floor, {reference:g} m"
         )
@@ -90,8 +88,7 @@ def depth_from_reading(
     >>> round(depth_from_reading(0.55, brim=1.05, silt_under_stick=0.05), 4)
     0.6
     """
-    if not (isfinite(reading) and reading >= 0.0):
-        raise OutOfRange(f"a reading must be finite and not negative, not {reading:g} m")
+    not_negative(reading, "a reading", "m")
     if measured_from == "brim":
         # A tape held above the brim has a negative offset: only what is too deep either way is refused.
         if min(reading, reading + offset) > brim:
@@ -234,6 +231,5 @@ def spread_of_volume(tank: Tank, depth: float, error: float) -> tuple[float, flo
     >>> round(low, 3), round(high, 3)
     (0.595, 0.605)
     """
-    if not (isfinite(error) and error >= 0.0):
-        raise OutOfRange(f"an error must be finite and not negative, not {error:g} m")
+    not_negative(error, "an error", "m")
     return tank.volume(depth - error), tank.volume(depth + error)

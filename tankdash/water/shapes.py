@@ -8,18 +8,12 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from functools import cached_property
-from math import asin, cbrt, isfinite, pi, sin, sqrt
+from math import asin, cbrt, pi, sin, sqrt
 
-from tankdash.water.errors import OutOfRange, within
+from tankdash.water.errors import OutOfRange, above_zero, not_negative, within
 from tankdash.water.measured import Partly, Table
 
 __all__ = ["Box", "Cone", "Lying", "Partly", "Straight", "Table", "Taper", "Upright"]
-
-
-def _check(what: str, value: float, *, zero: bool = False) -> None:
-    """Refuse a dimension that is not finite, negative, or zero where it must not be."""
-    if not isfinite(value) or value < 0.0 or (value == 0.0 and not zero):
-        raise OutOfRange(f"{what} must be a finite length above 0, not {value:g}")
 
 
 class _Prism(ABC):
@@ -64,8 +58,8 @@ class Straight(_Prism):
     """[m]."""
 
     def __init__(self, area: float, height: float) -> None:
-        _check("area", area)
-        _check("height", height)
+        above_zero(area, "area", "m2")
+        above_zero(height, "height", "m")
         object.__setattr__(self, "area_inside", area)
         object.__setattr__(self, "height", height)
 
@@ -93,9 +87,9 @@ class Box(_Prism):
     """[m]."""
 
     def __post_init__(self) -> None:
-        _check("length", self.length)
-        _check("width", self.width)
-        _check("height", self.height)
+        above_zero(self.length, "length", "m")
+        above_zero(self.width, "width", "m")
+        above_zero(self.height, "height", "m")
 
     @property
     def plan_area(self) -> float:
@@ -119,8 +113,8 @@ class Upright(_Prism):
     """[m]."""
 
     def __post_init__(self) -> None:
-        _check("diameter", self.diameter)
-        _check("height", self.height)
+        above_zero(self.diameter, "diameter", "m")
+        above_zero(self.height, "height", "m")
 
     @cached_property
     def plan_area(self) -> float:
@@ -186,8 +180,8 @@ class Lying:
     """[m]."""
 
     def __post_init__(self) -> None:
-        _check("diameter", self.diameter)
-        _check("length", self.length)
+        above_zero(self.diameter, "diameter", "m")
+        above_zero(self.length, "length", "m")
 
     @property
     def height(self) -> float:
@@ -249,9 +243,9 @@ class Taper:
     """[m]."""
 
     def __post_init__(self) -> None:
-        _check("bottom", self.bottom, zero=True)
-        _check("top", self.top)
-        _check("height", self.height)
+        not_negative(self.bottom, "bottom", "m")
+        above_zero(self.top, "top", "m")
+        above_zero(self.height, "height", "m")
 
     @property
     def plan_area(self) -> float | None:
@@ -310,9 +304,9 @@ class Cone:
     """Of both together, cone <= height, [m]."""
 
     def __post_init__(self) -> None:
-        _check("diameter", self.diameter)
-        _check("cone", self.cone, zero=True)
-        _check("height", self.height)
+        above_zero(self.diameter, "diameter", "m")
+        not_negative(self.cone, "cone", "m")
+        above_zero(self.height, "height", "m")
         if self.cone > self.height:
             raise OutOfRange(f"the cone ({self.cone:g} m) is higher than the whole tank ({self.height:g} m)")
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import isfinite
 
 from tankdash.water.carrying import inflow_rates
 from tankdash.water.currents import Currents
-from tankdash.water.errors import OutOfRange, named
+from tankdash.water.errors import named, not_negative
 from tankdash.water.filling import pour, settle
 from tankdash.water.lips import landed
 from tankdash.water.model import Contents, Layout
@@ -89,12 +88,11 @@ def run_storm(
     >>> storm.first_to_spill, round(storm.taken_before_spill, 2), round(storm.room, 3)
     ('a', 0.24, 0.378)
     """
-    if seconds is not None and not (isfinite(seconds) and seconds >= 0.0):
-        raise OutOfRange(f"a storm must last a finite time, not {seconds:g} s")
+    if seconds is not None:
+        not_negative(seconds, "the time a storm lasts", "s")
     for name, volume in contents.items():
         named(name, layout.tanks, "tank")
-        if not (isfinite(volume) and volume >= 0.0):
-            raise OutOfRange(f"{name} cannot hold {volume:g} m3")
+        not_negative(volume, f"what {name} holds", "m3")
     currents = Currents(layout, primed_if_unknown=primed_if_unknown)
     storm = _Storm(
         currents, inflow_rates(currents, inflow), _kept_slowly(layout, contents, inflow, primed_if_unknown)
