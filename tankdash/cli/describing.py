@@ -54,9 +54,9 @@ def level_lines(site: Site, levels: Levels) -> list[str]:
     lines += total_lines(site, levels)
     for pool in levels.pools:
         if len(pool.tanks) > 1:
-            lines.append(
-                f"{', '.join(pool.tanks)} share one surface at {height(site, pool.surface_m)} above the datum; it"
-                f" spills at {height(site, pool.spill_m)} from {pool.spills_at}."
+            lines += wrapped(
+                f"{', '.join(pool.tanks)} share one surface at {height(site, pool.surface_m)};"
+                f" {pool.spills_at} spills first, at {height(site, pool.spill_m)}."
             )
     lines += moved_lines(site, levels)
     lines += warning_lines(warning.text for warning in levels.warnings)
@@ -66,13 +66,30 @@ def level_lines(site: Site, levels: Levels) -> list[str]:
 def _tank_row(site: Site, key: str, tank: TankLevel) -> tuple[str, ...]:
     return (
         _named(site, key),
-        litres(site, tank.volume_l, tank.low_l, tank.high_l),
-        litres(site, tank.usable_l, tank.usable_low_l, tank.usable_high_l),
+        _cell(site, tank.volume_l, tank.low_l, tank.high_l, tank.full_l),
+        _cell(site, tank.usable_l, tank.usable_low_l, tank.usable_high_l, tank.full_l),
         height(site, tank.depth_m),
         height(site, tank.surface_m),
         litres(site, tank.full_l),
         _STATES.get(tank.state, tank.state),
     )
+
+
+def _cell(site: Site, likely: float | None, low: float, high: float, full: float) -> str:
+    """Return a volume for a table: where it is known only roughly, from where to where it reaches."""
+    from tankdash.keeping.state.figures import needs_range
+
+    return litres(site, None if needs_range(low, high, full) else likely, low, high)
+
+
+def _with_range(site: Site, likely: float | None, low: float, high: float, full: float) -> str:
+    """Return a volume for a sentence: the likely one, and where it is known only roughly its range."""
+    from tankdash.keeping.state.figures import needs_range
+
+    said = litres(site, likely, low, high)
+    if likely is None or not needs_range(low, high, full):
+        return said
+    return f"{said} ({litres(site, None, low, high)})"
 
 
 def _named(site: Site, key: str) -> str:
@@ -82,22 +99,26 @@ def _named(site: Site, key: str) -> str:
 
 def total_lines(site: Site, levels: Levels) -> list[str]:
     """Return the sums: held, usable, out of reach, room left."""
+    from tankdash.keeping.state.figures import needs_range
+
     totals = levels.totals
+    reach = totals.usable_low_l, totals.usable_high_l
     share = "" if totals.percent is None else f", {totals.percent:.0f} % of what is usable when full"
-    lines = [
-        f"In all {litres(site, totals.volume_l, totals.low_l, totals.high_l)};"
-        f" usable {litres(site, totals.usable_l, totals.usable_low_l, totals.usable_high_l)}{share}."
-    ]
+    lines = wrapped(
+        f"In all {_with_range(site, totals.volume_l, totals.low_l, totals.high_l, totals.full_l)};"
+        f" usable {_with_range(site, totals.usable_l, *reach, totals.full_l)}{share}."
+    )
+    about = "about " if needs_range(totals.low_l, totals.high_l, totals.full_l) else ""
     rest = []
     if totals.below_outlet_l is not None and totals.below_outlet_l > WORTH_SAYING:
-        rest.append(f"{litres(site, totals.below_outlet_l)} no outlet can reach")
+        rest.append(f"{about}{litres(site, totals.below_outlet_l)} no outlet can reach")
     if totals.headroom_l is not None:
-        rest.append(f"room for {litres(site, totals.headroom_l)} more")
+        rest.append(f"room for {about}{litres(site, totals.headroom_l)} more")
     if totals.lost_to_bases_l > WORTH_SAYING:
         rest.append(f"{litres(site, totals.lost_to_bases_l)} of room lost to uneven bases")
     if rest:
         text = "; ".join(rest)
-        lines.append(f"{text[:1].upper()}{text[1:]}.")
+        lines += wrapped(f"{text[:1].upper()}{text[1:]}.")
     return lines
 
 
@@ -125,7 +146,7 @@ def moved_lines(site: Site, levels: Levels) -> list[str]:
     ):
         if amount > WORTH_SAYING:
             parts.append(f"{litres(site, amount)} {words}")
-    return [f"Since the dip: {', '.join(parts)}."] if parts else []
+    return wrapped(f"Since the dip: {', '.join(parts)}.") if parts else []
 
 
 def warning_lines(texts: Iterable[str]) -> list[str]:

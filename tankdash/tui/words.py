@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tankdash.keeping.state.figures import needs_range
 from tankdash.keeping.when import moment_words
 from tankdash.units import Units, format_length, format_temperature, format_volume
 
@@ -27,15 +28,17 @@ def volume(litres: float | None, units: Units) -> str:
     return "unknown" if litres is None else format_volume(litres / 1000, units)
 
 
-def volume_range(litres: float | None, low: float, high: float, units: Units) -> str:
-    """Return a volume, or the range it lies in where only that is known.
+def volume_range(litres: float | None, low: float, high: float, full: float, units: Units) -> str:
+    """Return a volume, or the range it lies in where it is known only roughly; `full` is what is held when full.
 
     Examples
     --------
-    >>> volume_range(60.0, 60.0, 60.0, "metric"), volume_range(None, 0.0, 80.0, "metric")
+    >>> volume_range(60.0, 60.0, 60.0, 200.0, "metric"), volume_range(None, 0.0, 80.0, 200.0, "metric")
     ('60 L', '0–80 L')
+    >>> volume_range(60.0, 40.0, 80.0, 200.0, "metric")
+    '40–80 L'
     """
-    if litres is not None:
+    if litres is not None and not needs_range(low, high, full):
         return volume(litres, units)
     least, most = volume(low, units), volume(high, units)
     return most if least == most else f"{least.partition(' ')[0]}–{most}"

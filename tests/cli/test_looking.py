@@ -240,3 +240,46 @@ def test_a_pump_may_draw_in_a_try_what_the_tried_dip_or_pour_gives_it(totes: Pat
     assert types("dip", "south", "80cm").code == 0
     assert types("try", "--use", "100L").code == 0
     assert types("try", "--dip", "south=20cm", "--use", "100L").code == 2
+
+
+APART = """
+site: Two apart
+timezone: UTC
+units: metric
+datum: the pad
+tanks:
+  north: {base: 0, shape: {kind: straight, holds: 3330 L, at: 1 m}}
+  south: {base: 0, shape: {kind: straight, holds: 3330 L, at: 1 m}}
+outlets:
+  tap: {tank: north, at: 40 cm}
+roofs:
+  barn: {area: 100 m2, fills: north}
+"""
+
+
+def test_what_was_read_as_a_range_is_told_as_a_range_in_words_too(folder: Path, types: Any) -> None:
+    """F10: 30-40 cm and 20-30 cm on 3.33 m2 are 1665 to 2331 L, the likely 1998 L in between."""
+    (folder / "tankdash.yaml").write_text(APART)
+    answer = types("dip", "north", "30-40cm", "south", "20-30cm").out
+    assert "In all 1998 L (1665 L to 2331 L)" in answer
+    assert "About 1998 L no outlet can reach; room for about 4662 L more." in answer
+    assert "666 L to 999 L there can only be moved" in " ".join(answer.split())
+    told = types("levels").out
+    assert "999 L to 1332 L" in told and "666 L to 999 L" in told
+    # What a single reading tells stays a single figure, and so does the range of a hair.
+    types("dip", "north", "35cm", "south", "25cm")
+    assert "In all 1998 L; usable 0 L" in types("levels").out
+
+
+def test_rain_known_only_from_below_leaves_an_open_end_in_words_too(folder: Path, types: Any) -> None:
+    (folder / "tankdash.yaml").write_text(APART)
+    types("dip", "north", "10cm", "south", "10cm", "--at", "2026-06-05 18:00")
+    answer = types("rain", ">10mm").out
+    assert "In all 1566 L (1566 L to 3663 L)" in answer
+
+
+def test_the_sums_of_levels_fit_a_plain_terminal(folder: Path, types: Any) -> None:
+    (folder / "tankdash.yaml").write_text(APART.replace("units: metric", "units: us"))
+    types("dip", "north", "30-90cm", "south", "20-80cm")
+    told = types("rain", "60-90mm").out.splitlines()
+    assert all(len(line) <= 80 for line in told)

@@ -13,6 +13,28 @@ class Caution:
     text: str
 
 
+WORTH_A_RANGE = 0.01
+"""Share of what is held when full within which a figure stands alone."""
+
+
+def needs_range(low_l: float, high_l: float, full_l: float) -> bool:
+    """Return whether a likely figure would say more than is known: its ends lie apart by more than can be meant.
+
+    Parameters
+    ----------
+    low_l, high_l : float
+        What it is at least and at most, [L].
+    full_l : float
+        What is held when full, [L].
+
+    Examples
+    --------
+    >>> needs_range(999.0, 1332.0, 6660.0), needs_range(620.0, 624.0, 950.0)
+    (True, False)
+    """
+    return high_l - low_l > max(0.5, WORTH_A_RANGE * full_l)
+
+
 @dataclass(frozen=True)
 class Totals:
     """The whole garden; tanks that cannot breathe are left out (R11)."""

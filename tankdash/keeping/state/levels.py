@@ -9,6 +9,7 @@ from math import isfinite
 from typing import Any
 
 from tankdash.keeping.state.figures import Caution, Totals
+from tankdash.keeping.state.reach import reach_of
 from tankdash.keeping.state.standing import Basis, Standing
 from tankdash.keeping.state.tracks import SAME_WATER, Three
 from tankdash.keeping.state.words import cautions_of
@@ -132,9 +133,12 @@ def levels_of(
     layout = standing.layout
     brim_full = full(layout)
     held = _bounded(standing, brim_full)
-    reach = held.map(lambda contents: usable(layout, contents))
+    reach, either_way = reach_of(standing, held, site.accuracy)
     shared = _pools(standing, held)
-    tanks = {key: _tank_level(standing, key, held, reach, brim_full, shared) for key in layout.tanks}
+    tanks = {
+        key: _tank_level(standing, key, held, reach, brim_full, shared, is_reach_open=key in either_way)
+        for key in layout.tanks
+    }
     settle = (
         0.0 if standing.spread <= 2.0 * site.accuracy else time_to_settle(layout, held.mid, site.accuracy)
     )
@@ -192,13 +196,15 @@ def _tank_level(
     reach: Three[dict[str, float]],
     brim_full: Contents,
     shared: tuple[Pool, ...],
+    *,
+    is_reach_open: bool,
 ) -> TankLevel:
     tank = standing.layout.tanks[key]
     is_known = key not in standing.unknown
     volume = held.mid[key]
     depth = tank.depth(volume)
     ends = (reach.low[key], reach.high[key])
-    is_reach_known = is_known or max(ends) - min(ends) <= SAME_WATER
+    is_reach_known = (is_known and not is_reach_open) or max(ends) - min(ends) <= SAME_WATER
     return TankLevel(
         depth_m=depth if is_known else None,
         surface_m=tank.base + depth if is_known and volume > 0.0 else None,

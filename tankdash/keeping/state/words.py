@@ -86,7 +86,7 @@ def cautions_of(
     else:
         yield from _things_seen(site, standing)
     yield from _about_the_dip(site, standing)
-    yield from _cut_off(site, standing, held, shared)
+    yield from _cut_off(site, standing, held, reach, shared)
     yield from _behind_closed_vents(site, standing, held)
     yield from _at_the_overflow(site, standing)
     if standing.moved.short > WORTH_A_WORD:
@@ -237,7 +237,11 @@ def _about_the_dip(site: Site, standing: Standing) -> Iterator[Caution]:
 
 
 def _cut_off(
-    site: Site, standing: Standing, held: Three[Contents], shared: tuple[Pool, ...]
+    site: Site,
+    standing: Standing,
+    held: Three[Contents],
+    reach: Three[dict[str, float]],
+    shared: tuple[Pool, ...],
 ) -> Iterator[Caution]:
     """Yield the water that its links no longer carry to an outlet (R4)."""
     layout = standing.layout
@@ -246,30 +250,34 @@ def _cut_off(
         if standing.basis == "none" or not taps:
             continue
         if taps.isdisjoint(bank):
-            held_here = sum(held.mid[tank] for tank in bank if tank not in standing.unknown)
-            if held_here > WORTH_A_WORD:
+            known = [tank for tank in bank if tank not in standing.unknown]
+            low, high = (sum(track[tank] for tank in known) for track in (held.low, held.high))
+            if high > WORTH_A_WORD:
                 verb = "is" if len(bank) == 1 else "are"
                 yield Caution(
                     "cut-off",
-                    f"{labels(site, bank)} {verb} joined to no outlet: {format_volume(held_here, site.units)} there "
+                    f"{labels(site, bank)} {verb} joined to no outlet: {_between(site, low, high)} there "
                     f"can only be moved.",
                 )
             continue
         joined = {tank for pool in shared if not taps.isdisjoint(pool.tanks) for tank in pool.tanks} | taps
         for tank in bank:
-            if tank in joined or held.high[tank] <= WORTH_A_WORD:
+            # Where some of it may reach an outlet nobody can say that it stands below its link.
+            if tank in joined or held.high[tank] <= WORTH_A_WORD or reach.high[tank] > WORTH_A_WORD:
                 continue
-            low, high = held.low[tank], held.high[tank]
-            if high - low <= WORTH_A_WORD:
-                amount = format_volume(high, site.units)
-            elif low <= WORTH_A_WORD:
-                amount = f"up to {format_volume(high, site.units)}"
-            else:
-                amount = f"{format_volume(low, site.units)} to {format_volume(high, site.units)}"
+            amount = _between(site, held.low[tank], held.high[tank])
             yield Caution(
                 "cut-off",
                 f"{label(site, tank)} stands below its link: {amount} in it cannot pass on to an outlet.",
             )
+
+
+def _between(site: Site, low: float, high: float) -> str:
+    """Return an amount that lies between two ends, [m3]."""
+    least, most = format_volume(low, site.units), format_volume(high, site.units)
+    if least == most or high - low <= WORTH_A_WORD:
+        return most
+    return f"up to {most}" if low <= WORTH_A_WORD else f"{least} to {most}"
 
 
 def _behind_closed_vents(site: Site, standing: Standing, held: Three[Contents]) -> Iterator[Caution]:

@@ -43,12 +43,13 @@ class TanksPage(SheetPage[Shown]):
         lines = []
         for key, tank in levels.tanks.items():
             placed, thing = shown.site.tanks[key], shown.layout.tanks[key]
+            reach = tank.usable_low_l, tank.usable_high_l
             is_plain = tank.state in ("dipped", "level", "carried", "full")
             lines.append(
                 [
                     (placed.label or key, "strong"),
-                    (volume_range(tank.volume_l, tank.low_l, tank.high_l, units), "plain"),
-                    (volume_range(tank.usable_l, tank.usable_low_l, tank.usable_high_l, units), "plain"),
+                    (volume_range(tank.volume_l, tank.low_l, tank.high_l, tank.full_l, units), "plain"),
+                    (volume_range(tank.usable_l, *reach, tank.full_l, units), "plain"),
                     (volume(tank.full_l, units), "plain"),
                     ("?" if tank.depth_m is None else format_length(tank.depth_m, units), "plain"),
                     (tank.state.replace("-", " "), "dim" if is_plain else "warn"),
