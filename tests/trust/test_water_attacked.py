@@ -74,21 +74,25 @@ class Looks:
     number: int = 0
 
 
+MOST_LOOKS = 5000
+"""Several times what the hardest of thousands of random banks needed; one that goes on for ever passes any bound."""
+
+
 @pytest.fixture
 def looks(monkeypatch: pytest.MonkeyPatch) -> Looks:
     counted = Looks()
-    rates = Currents.rates
+    into_tanks = Currents.into_tanks
 
-    def look(self: Currents, volumes: Sequence[float]) -> list[float]:
+    def look(self: Currents, surfaces: Sequence[float]) -> list[float]:
         counted.number += 1
-        return rates(self, volumes)
+        return into_tanks(self, surfaces)
 
-    monkeypatch.setattr(Currents, "rates", look)
+    monkeypatch.setattr(Currents, "into_tanks", look)
     return counted
 
 
 @pytest.mark.parametrize("seed", range(2))
-def test_no_tank_falls_below_nothing_and_no_litre_appears(seed: int, looks: Looks) -> None:
+def test_no_tank_falls_below_nothing_and_no_litre_comes_or_goes(seed: int, looks: Looks) -> None:
     """A dry leg of a header, or a port under silt, once gave water that was not there."""
     dice = random.Random(seed)
     count = Count("marches through random banks")
@@ -97,16 +101,17 @@ def test_no_tank_falls_below_nothing_and_no_litre_appears(seed: int, looks: Look
         contents = some_water(dice, layout)
         currents = Currents(layout, primed_if_unknown=dice.random() < 0.5)
         volumes = [contents[name] for name in currents.ids]
-        held = sum(volumes)
+        held, spilled = sum(volumes), 0.0
         march = March(currents, volumes, accuracy=5e-5, longest=86400.0)
         count("banks")
         for _ in range(25):
-            march.stride(10 * 86400.0)
+            spilled += sum(march.stride(10 * 86400.0).lost)
             count("steps")
-            assert min(march.volumes) > -1e-4, (seed, number, layout, contents, march.volumes)
-            assert sum(march.volumes) <= held + 1e-7, (seed, number, layout, contents)
+            assert min(march.volumes) >= 0.0, (seed, number, layout, contents, march.volumes)
+            assert abs(sum(march.volumes) + spilled - held) < 1e-9, (seed, number, layout, contents)
     count("looks", looks.number)
     count.say()
+    assert count["looks"] >= count["steps"], "a step that looks at no flow was not watched"
     assert count["steps"] >= times(400, 25_000)
 
 
@@ -124,8 +129,9 @@ def test_every_bank_of_open_pipes_is_told_when_it_stands_level(seed: int, looks:
         count("looks", looks.number)
         assert seconds is not None, (seed, number, layout, contents)
         assert seconds >= 0.0
-        assert looks.number < 150_000, (seed, number, layout, contents, looks.number)
+        assert looks.number < MOST_LOOKS, (seed, number, layout, contents, looks.number)
     count.say()
+    assert count["looks"] >= count["banks"], "effort that is not counted is not bounded"
     assert count["banks"] >= times(30, 1000)
 
 
