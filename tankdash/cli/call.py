@@ -69,6 +69,20 @@ class Call:
 
         return Path(self.args.journal) if self.args.journal else default_journal_path(self.site_path)
 
+    @property
+    def own_files(self) -> tuple[Path, ...]:
+        """The site file, the journal, and what SQLite keeps beside it: nothing is ever put in their places."""
+        return (self.site_path, *self.journal_files)
+
+    @property
+    def journal_files(self) -> tuple[Path, ...]:
+        """The files of the journal, none when it is not known which garden is meant."""
+        from tankdash.journal.place import files_of_journal
+
+        if not self.args.journal and find_site(self.args.site) is None:
+            return ()
+        return files_of_journal(self.journal_path)
+
     @cached_property
     def site(self) -> Site:
         """The site, read and checked."""

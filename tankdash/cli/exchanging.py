@@ -237,7 +237,7 @@ def _export_arguments(parser: argparse.ArgumentParser) -> None:
 def _export(call: Call) -> int:
     from tankdash.journal.exchange import export
 
-    paths = export(call.journal, Path(call.args.folder), overwrite=call.args.overwrite)
+    paths = export(call.journal, Path(call.args.folder), overwrite=call.args.overwrite, own=call.own_files)
     if call.wants_json:
         call.give({"schema": 1, "files": [str(path) for path in paths]})
         return 0
@@ -259,7 +259,9 @@ def _calendar(call: Call) -> int:
     from tankdash.keeping.chores.calendar import calendar_file
 
     path, overwrite = Path(call.args.file), call.args.overwrite
-    free_to_write(path, b"BEGIN:VCALENDAR", "calendar file", "chores.ics", overwrite=overwrite)
+    free_to_write(
+        path, b"BEGIN:VCALENDAR", "calendar file", "chores.ics", overwrite=overwrite, own=call.own_files
+    )
     desk = call.desk
     content = calendar_file(call.site, desk.entries(), call.now, desk.usable_share(call.now))
     put_in_place(path, content, overwrite=overwrite)

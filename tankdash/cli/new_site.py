@@ -37,7 +37,7 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _new(call: Call) -> int:
-    from tankdash.journal.placing import put_in_place
+    from tankdash.journal.placing import apart_from, put_in_place
     from tankdash.site import load_text
     from tankdash.site.starter import starter
 
@@ -47,6 +47,7 @@ def _new(call: Call) -> int:
         raise UsageError(f"{path} is there already: name another file; nothing is overwritten.")
     if not path.parent.is_dir():
         raise UsageError(f"{path.parent} is no folder: make it first.")
+    apart_from(path, call.journal_files)
     answers = _answers(args)
     if not args.plain and not args.json and sys.stdin.isatty() and sys.stdout.isatty():
         answers = _asked(call, answers)

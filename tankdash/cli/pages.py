@@ -22,5 +22,7 @@ def write_page(call: Call, name: str, page: str) -> None:
     from tankdash.journal.placing import free_to_write, put_in_place
 
     path, overwrite = Path(name), call.args.overwrite
-    free_to_write(path, PAGE_START, "page of an earlier call", "stick.html", overwrite=overwrite)
+    free_to_write(
+        path, PAGE_START, "page of an earlier call", "stick.html", overwrite=overwrite, own=call.own_files
+    )
     put_in_place(path, page, overwrite=overwrite)

@@ -20,7 +20,8 @@ from tankdash.journal.drafts import HistoryValue, Restored, RestoredDay
 from tankdash.journal.entries import Dips, Entry, Rain, Use, Void
 from tankdash.journal.guard import guarded, unguarded
 from tankdash.journal.lines import Doubt, Doubts, SheetError, opened, rows, shown, text_lines
-from tankdash.journal.placing import begins_with, put_in_place
+from tankdash.journal.place import files_of_journal
+from tankdash.journal.placing import apart_from, begins_with, put_in_place
 from tankdash.journal.store import Journal
 
 JOURNAL_HEADING = (
@@ -42,19 +43,25 @@ HISTORY_HEADING = ("station", "day", "element", "low", "high", "import")
 _UID = re.compile(r"[0-9A-Za-z-]{1,64}")
 
 
-def export(journal: Journal, folder: Path, *, overwrite: bool = False) -> list[Path]:
+def export(
+    journal: Journal, folder: Path, *, overwrite: bool = False, own: Iterable[Path] = ()
+) -> list[Path]:
     """Write everything into CSV files in `folder`, each put in place whole; return them.
 
     Raises
     ------
     SheetError
-        If one of them is there already and `overwrite` is not given, or the disk complains.
+        If one of them is there already and `overwrite` is not given, would stand in the place of one of the garden's
+        `own` files, or the disk complains.
     """
     tables = _tables(journal)
     paths = [folder / name for name in tables]
+    own = (*own, *files_of_journal(journal.path))
     try:
         if folder.exists() and not folder.is_dir():
             raise SheetError(f"{folder} is a file: name a folder to write into.")
+        for path in paths:
+            apart_from(path, own)
         there = [path for path in paths if path.exists()]
         if there and not overwrite:
             raise SheetError(f"{there[0]} is there already: name another folder, or say --overwrite.")

@@ -16,6 +16,17 @@ def default_journal_path(site_path: Path) -> Path:
     return site_path.with_name(site_path.stem + ".journal.db")
 
 
+def files_of_journal(path: Path) -> tuple[Path, ...]:
+    """Return the journal's file and those SQLite keeps beside it, whether they are there now or not.
+
+    Examples
+    --------
+    >>> [file.name for file in files_of_journal(Path("tankdash.journal.db"))]
+    ['tankdash.journal.db', 'tankdash.journal.db-wal', 'tankdash.journal.db-shm', 'tankdash.journal.db-journal']
+    """
+    return tuple(path.with_name(path.name + end) for end in ("", "-wal", "-shm", "-journal"))
+
+
 def waiting_file(path: Path) -> Path:
     """Return the file beside a journal in which SQLite keeps what it has not yet brought into it."""
     return path.with_name(path.name + "-wal")

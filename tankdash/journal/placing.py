@@ -10,6 +10,7 @@ import errno
 import os
 import re
 import stat
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 from secrets import token_hex
@@ -34,7 +35,34 @@ def begins_with(path: Path, start: bytes) -> bool:
         return file.read(len(start)) in (b"", start)
 
 
-def free_to_write(path: Path, start: bytes, what: str, example: str, *, overwrite: bool) -> None:
+def apart_from(path: Path, own: Iterable[Path]) -> None:
+    """Look that a file put at `path` would not stand where the garden's own files have their place.
+
+    Their places are kept free also while nothing stands there: SQLite may be about to write there.
+
+    Raises
+    ------
+    SheetError
+        If it is one of `own`, by whatever way.
+    """
+    for file in own:
+        if _is_one_place(path, file):
+            raise SheetError(f"{path} is the place of the garden's own {file.name}: name another file.")
+
+
+def _is_one_place(one: Path, other: Path) -> bool:
+    """Return whether two paths lead to one file, or would if there were one; capitals make no difference."""
+    with suppress(OSError):
+        if one.samefile(other):
+            return True
+    if one.name.casefold() != other.name.casefold():
+        return False
+    return os.path.realpath(one.parent) == os.path.realpath(other.parent)
+
+
+def free_to_write(
+    path: Path, start: bytes, what: str, example: str, *, overwrite: bool, own: Iterable[Path]
+) -> None:
     """Look that a file may be written at `path`.
 
     Parameters
@@ -49,14 +77,17 @@ def free_to_write(path: Path, start: bytes, what: str, example: str, *, overwrit
         A name to offer.
     overwrite : bool
         Whether the owner said that an earlier one may go.
+    own : iterable of Path
+        The garden's own files: nothing is put in their places.
 
     Raises
     ------
     SheetError
-        If something stands there that may not be replaced, or there is no such folder.
+        If something stands there that may not be replaced, the place is kept, or there is no such folder.
     """
     if path.is_dir():
         raise SheetError(f"{path} is a folder: name a file to write, such as {example}.")
+    apart_from(path, own)
     if path.exists() and not overwrite:
         raise SheetError(f"{path} is there already: name another file, or say --overwrite.")
     if path.exists() and not begins_with(path, start):

@@ -48,6 +48,71 @@ def test_overwriting_replaces_no_file_that_is_not_of_an_earlier_call(garden: Pat
     assert not (folder / "journal.csv").exists(), "all of an export or nothing"
 
 
+PUT_OUT = (
+    ("calendar", "FILE"),
+    ("chores", "--html", "FILE"),
+    ("stick", "north", "--html", "FILE"),
+    ("new", "FILE", "--plain"),
+)
+
+
+def is_no_more_than_a_journal(place: Path) -> bool:
+    """Return whether nothing stands there, an empty file, or what SQLite begins a file with when it is opened."""
+    return not place.exists() or place.read_bytes()[:16] in (b"", b"SQLite format 3\x00")
+
+
+@pytest.mark.parametrize("words", PUT_OUT)
+@pytest.mark.parametrize("end", ["", "-wal", "-shm", "-journal"])
+@pytest.mark.parametrize("found", [None, b""])
+def test_no_file_is_put_where_the_journal_has_its_place(
+    garden: Path, words: tuple[str, ...], end: str, found: bytes | None
+) -> None:
+    """Not even where nothing stands yet, or an empty file: what SQLite is about to write would be lost."""
+    place = garden.with_name("tankdash.journal.db" + end)
+    if found is not None:
+        place.write_bytes(found)
+    (garden.parent / "way").symlink_to(garden.parent)
+    for name in (place.name, f"way/{place.name}", f"../garden/{place.name}", str(place)):
+        for more in ((), () if words[0] == "new" else ("--overwrite",)):
+            answer = type_in(*NOW, *(name if word == "FILE" else word for word in words), *more)
+            keeps_its_promises(answer)
+            assert answer.code == 2, answer
+            assert place.name in answer.err, answer
+            assert is_no_more_than_a_journal(place)
+    assert type_in(*NOW, "dip", "north", "60cm").code == 0
+    assert len(type_in(*NOW, "log", "--json").json["entries"]) == 1
+
+
+@pytest.mark.parametrize("words", PUT_OUT[:3])
+def test_no_file_is_put_where_the_site_file_has_its_place(garden: Path, words: tuple[str, ...]) -> None:
+    """Also where that is a link to a file kept elsewhere."""
+    kept = garden.rename(garden.with_name("kept.yaml"))
+    garden.symlink_to(kept)
+    good = kept.read_bytes()
+    for name in ("tankdash.yaml", "kept.yaml"):
+        answer = type_in(*NOW, *(name if word == "FILE" else word for word in words), "--overwrite")
+        keeps_its_promises(answer)
+        assert answer.code == 2, answer
+    assert garden.is_symlink()
+    assert kept.read_bytes() == good
+
+
+def test_an_export_is_not_put_over_a_journal_of_that_name(garden: Path) -> None:
+    journal = garden.parent / "out" / "journal.csv"
+    journal.parent.mkdir()
+    for more in ((), ("--overwrite",)):
+        answer = type_in(*NOW, "--journal", "out/journal.csv", "export", "out", *more)
+        keeps_its_promises(answer)
+        assert answer.code == 2, answer
+        assert not journal.exists()
+        journal.touch()
+        answer = type_in(*NOW, "--journal", "out/journal.csv", "export", "out", *more)
+        assert answer.code == 2, answer
+        assert is_no_more_than_a_journal(journal)
+        journal.unlink()
+    assert list(journal.parent.iterdir()) == [], "all of an export or nothing"
+
+
 def test_overwriting_replaces_what_an_earlier_call_wrote_and_what_is_empty(garden: Path) -> None:
     assert type_in(*NOW, "note", "one").code == 0
     (garden.parent / "empty.ics").touch()
