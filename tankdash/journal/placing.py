@@ -111,8 +111,16 @@ def put_in_place(path: Path, content: str | bytes, *, overwrite: bool = True) ->
     Raises
     ------
     OSError
-        If the disk complains, or with `overwrite` false something stands there, also if it came only just now.
+        If the disk complains, or with `overwrite` false something stands there, also if it came only just now. It
+        names the file as the owner did, not the part.
     """
+    try:
+        _written_and_placed(path, content, overwrite=overwrite)
+    except OSError as problem:
+        raise OSError(problem.errno, problem.strerror or str(problem), str(path)) from problem
+
+
+def _written_and_placed(path: Path, content: str | bytes, *, overwrite: bool) -> None:
     clear_away(path.parent)
     handle, part = _begun(path.parent)
     try:

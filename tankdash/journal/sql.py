@@ -16,6 +16,8 @@ from tankdash.journal.trouble import JournalError, code_of
 
 APPLICATION_ID = 0x54444A4C
 """Marks a SQLite file as a journal of this program ("TDJL")."""
+_NO_ROOM = ("SQLITE_FULL", "SQLITE_CANTOPEN", "SQLITE_IOERR_SHM")
+"""What SQLite says when there is no room for its own files, on a full disk for one."""
 _AS_EFFECTIVE = os.access in os.supports_effective_ids
 
 _ENTRIES = """
@@ -69,6 +71,10 @@ MIGRATIONS: tuple[str, ...] = (_ENTRIES, _IMPORTS)
 Connection = sqlite3.Connection
 
 
+class OneLook(sqlite3.Connection):
+    """A journal that could be opened no better: what it shows is one moment, and the next look opens it anew."""
+
+
 def connect(path: Path, timeout: float, *, create: bool) -> Connection | None:
     """Return a connection to the journal at `path`, brought to the version of this program.
 
@@ -79,16 +85,18 @@ def connect(path: Path, timeout: float, *, create: bool) -> Connection | None:
     timeout : float
         How long to wait for another program that is writing, [s].
     create : bool
-        Whether to make the file when it is not there; otherwise None is returned.
+        Whether it is to be written, and made when it is not there. Otherwise None stands for a journal not begun,
+        and one that can only be read is: for one look.
 
     Raises
     ------
     JournalError
         If what lies at `path` is no journal, or one of a newer program.
     """
-    if not _is_there(path):
-        if not create:
-            return None
+    is_there = _is_there(path)
+    if not create and not (is_there and _size(path)):
+        return None  # looking begins nothing
+    if not is_there:
         _make_file(path)
     connection = sqlite3.connect(path, timeout=timeout, isolation_level=None, check_same_thread=False)
     try:
@@ -100,6 +108,8 @@ def connect(path: Path, timeout: float, *, create: bool) -> Connection | None:
             place = f"file:{quote(str(path))}?mode=ro&immutable=1"
         elif code_of(problem).startswith("SQLITE_READONLY"):
             place = f"file:{quote(str(path))}?mode=ro"
+        elif not create and code_of(problem).startswith(_NO_ROOM):
+            return _read_without_room(path, problem)
         else:
             raise
         connection = _to_be_read(place, path)
@@ -111,19 +121,47 @@ def connect(path: Path, timeout: float, *, create: bool) -> Connection | None:
 
 def _to_be_read(place: str, path: Path) -> Connection:
     """Return a connection that only reads; an older journal is brought up to date in a copy in memory."""
-    connection = sqlite3.connect(place, uri=True, isolation_level=None, check_same_thread=False)
+    connection = sqlite3.connect(
+        place, uri=True, isolation_level=None, check_same_thread=False, factory=OneLook
+    )
     try:
         version = _version(connection, path)
         if version == len(MIGRATIONS):
             return connection
-        copy = sqlite3.connect(":memory:", isolation_level=None, check_same_thread=False)
-        connection.backup(copy)
+        copy = _in_memory(connection, version)
     except BaseException:
         connection.close()
         raise
     connection.close()
-    _migrate(copy, version)
-    copy.execute("PRAGMA query_only = ON")
+    return copy
+
+
+def _read_without_room(path: Path, problem: sqlite3.OperationalError) -> Connection:
+    """Return a copy in memory of a journal beside which SQLite can lay down no file of its own, as on a full disk.
+
+    SQLite shares no memory with others while it has the file to itself. Who else has it open has laid those files
+    down; then it is not had, and what was wrong at first is raised.
+    """
+    connection = sqlite3.connect(path, timeout=0.0, isolation_level=None)
+    try:
+        connection.execute("PRAGMA locking_mode = EXCLUSIVE")
+        return _in_memory(connection, _version(connection, path))
+    except sqlite3.Error:
+        raise problem from None
+    finally:
+        connection.close()
+
+
+def _in_memory(connection: Connection, version: int) -> Connection:
+    """Return a copy of a journal of that version, brought to this program's, that only reads."""
+    copy = sqlite3.connect(":memory:", isolation_level=None, check_same_thread=False, factory=OneLook)
+    try:
+        connection.backup(copy)
+        _migrate(copy, version)
+        copy.execute("PRAGMA query_only = ON")
+    except BaseException:
+        copy.close()
+        raise
     return copy
 
 

@@ -375,6 +375,8 @@ class Journal:
                 return work(connection)
 
     def _connect(self, *, create: bool) -> sqlite3.Connection | None:
+        if isinstance(self._connection, sql.OneLook):
+            self.close()
         if self._connection is None:
             self._connection = sql.connect(self.path, self.timeout, create=create)
         return self._connection

@@ -18,6 +18,10 @@ _SENTENCES: tuple[tuple[str, str], ...] = (
     ("SQLITE_BUSY", "another program is writing to it; try again in a moment. Nothing was recorded."),
     ("SQLITE_LOCKED", "another program is writing to it; try again in a moment. Nothing was recorded."),
     ("SQLITE_FULL", "the disk is full; make room and try again. Nothing was recorded."),
+    (
+        "SQLITE_IOERR_SHMSIZE",
+        "the disk is full: make room, then look in the log whether the last entry is there.",
+    ),
     ("SQLITE_READONLY", "the file may only be read: change its permissions. Nothing was recorded."),
     ("SQLITE_PERM", "the file may only be read: change its permissions. Nothing was recorded."),
     ("SQLITE_CANTOPEN", "it cannot be opened: look at the permissions of the file and its folder."),

@@ -18,7 +18,7 @@ from zoneinfo import ZoneInfo
 
 from tankdash.journal.drafts import HistoryValue
 from tankdash.journal.entries import Done, Entry, Imported, Note, Pour, Rain, Record, Use
-from tankdash.journal.store import Draft, Journal, default_journal_path
+from tankdash.journal.store import Draft, Journal, JournalError, default_journal_path
 from tankdash.keeping.entering.records import enter_dip, enter_frost, enter_rain
 from tankdash.keeping.state.levels import Levels, levels_of
 from tankdash.keeping.state.replay import replay
@@ -105,19 +105,27 @@ def lay_out_demo(folder: Path, now: datetime) -> Path:
             made.mkdir(mode=0o700)
             text = demo_text(local(now, DEMO_ZONE).date())
             (made / SITE_FILE).write_text(text, encoding="utf-8")
-            site = load_text(text, SITE_FILE)
-            with Journal.open(default_journal_path(made / SITE_FILE)) as journal:
-                first = local(now, site.zone).date() - timedelta(days=SEASON_DAYS)
-                begun = datetime.combine(first, time(6), site.zone)
-                past = past_rain(begun.year)
-                journal.add_history(past, Imported(f"{STATION}.csv", "history", STATION, len(past)), begun)
-                journal.add_many(season(site, now), now)
+            path = default_journal_path(made / SITE_FILE)
+            try:
+                _keep_a_season(path, load_text(text, SITE_FILE), now)
+            except JournalError as problem:  # it speaks of a place that is gone by the time it is read
+                raise DemoError(str(problem).replace(str(path), str(folder))) from problem
             if folder.exists():
                 folder.rmdir()
             made.rename(folder)
     except OSError as problem:
         raise DemoError(f"{folder} cannot be written ({problem.strerror or problem}).") from problem
     return folder / SITE_FILE
+
+
+def _keep_a_season(path: Path, site: Site, now: datetime) -> None:
+    """Make the journal, with the rain of years past and the history up to `now`."""
+    with Journal.open(path) as journal:
+        first = local(now, site.zone).date() - timedelta(days=SEASON_DAYS)
+        begun = datetime.combine(first, time(6), site.zone)
+        past = past_rain(begun.year)
+        journal.add_history(past, Imported(f"{STATION}.csv", "history", STATION, len(past)), begun)
+        journal.add_many(season(site, now), now)
 
 
 def season(site: Site, now: datetime) -> list[Draft]:
