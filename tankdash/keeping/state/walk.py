@@ -248,8 +248,11 @@ class Walk(Pumping):
             return
         tap = self._running.pop(place).tap
         # Switched on and off in one minute of the journal: the litres told moved at once.
-        at_once = closed.volume_l is not None and instant(tap.since) >= self.now
-        if at_once and closed.volume_l and {tap.source, tap.target} <= self.layout.tanks.keys():
+        if not closed.volume_l or instant(tap.since) < self.now:
+            return
+        if not tap.is_pump:
+            self._use(entry, Use(closed.volume_l, tap.outlet, tap.bed))
+        elif {tap.source, tap.target} <= self.layout.tanks.keys():
             self._move(entry, Move(closed.volume_l, tap.source or "", tap.target or ""))
 
     def _run_tap(self, running: Running, moment: datetime) -> None:
