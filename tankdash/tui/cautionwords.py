@@ -15,8 +15,8 @@ CAUTIONS: tuple[tuple[str, str, str], ...] = (
         "Weight",
         "A litre weighs a kilogram: a full tote is more than a tonne, and it falls over if its base gives "
         "way on one side. Bases, stands and soil must carry the full tank, wet ground included; loose blocks "
-        "in a pile are no stand. Never stack tanks that hold water, never stand under a raised one, and have a stand of any height looked at by "
-        "somebody licensed to judge it.",
+        "in a pile are no stand. Never stack tanks that hold water, never stand under a raised one, and have a "
+        "stand of any height looked at by somebody licensed to judge it.",
     ),
     (
         "confined",
