@@ -16,7 +16,7 @@ from tankdash.cli.typed import UsageError, given_pairs
 
 if TYPE_CHECKING:
     from tankdash.journal.entries import Dips, Record
-    from tankdash.keeping.chores.due import ChoreState
+    from tankdash.keeping.chores.state import ChoreState
 
 
 # Levels and try

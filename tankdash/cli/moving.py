@@ -33,7 +33,9 @@ def _use_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--bed", metavar="ID", help="for which bed, such as tomatoes")
     running = parser.add_mutually_exclusive_group()
     running.add_argument("--start", action="store_true", help="the outlet was opened and is left running")
-    running.add_argument("--stop", action="store_true", help="the running outlet was closed")
+    running.add_argument(
+        "--stop", action="store_true", help="the running outlet was closed; VOLUME where it is known"
+    )
     parser.add_argument(
         "--rate", metavar="Q", help="with --stop: how fast it ran, such as 10L/min, if measured"
     )
@@ -42,8 +44,10 @@ def _use_arguments(parser: argparse.ArgumentParser) -> None:
 def _use(call: Call) -> int:
     args = call.args
     typed = args.volume
-    if (args.start or args.stop) and typed:
-        raise UsageError("Give either a volume, or --start, or --stop.")
+    if args.start and typed:
+        raise UsageError(
+            "How much ran is told once it is closed: `use --start` now, and later `use 90L --stop`."
+        )
     if not (args.start or args.stop or typed):
         raise UsageError("How much was drawn? Write it as `use 9L`, or `use --start` and later `use --stop`.")
     for option, group in (("--outlet", call.site.outlets), ("--bed", call.site.beds)):
@@ -62,10 +66,11 @@ def _use(call: Call) -> int:
         if args.start:
             return enter_tap_open(call.site, standing, args.outlet, args.bed)
         if args.stop:
-            return enter_tap_close(call.site, standing, args.outlet, args.rate)
+            return enter_tap_close(call.site, standing, args.outlet, args.rate, typed)
         return enter_use(call.site, standing, typed, args.outlet, args.bed)
 
-    said = [typed or ("--start" if args.start else "--stop")]
+    said = [typed] if typed else []
+    said += [option for option, is_given in (("--start", args.start), ("--stop", args.stop)) if is_given]
     for option, value in (("--outlet", args.outlet), ("--bed", args.bed), ("--rate", args.rate)):
         if value is not None:
             said.append(f"{option} {value}")
@@ -177,12 +182,14 @@ COMMANDS = (
         "use",
         "record water drawn, or a tap opened and closed",
         "Records a draw. For water that ran by itself, note when the outlet was opened and when it "
-        "was closed; without a measured rate the draw follows from the heads.",
+        "was closed, with the litres or the rate where you know them. Without either what is held reaches from nothing "
+        "drawn to all the outlet can give, until the next dip tells.",
         (
             "tankdash use 9L",
             "tankdash use 20L --bed tomatoes",
             "tankdash use --start --at 'today 17:00'",
             "tankdash use --stop --rate 10L/min",
+            "tankdash use 90L --stop",
         ),
         _use,
         _use_arguments,

@@ -77,12 +77,12 @@ class TapClosed:
 
     outlet: str | None = None
     rate_l_per_s: float | None = None
-    """Rate the owner measured; None leaves the draw to the heads."""
+    """How fast it ran, where somebody measured it."""
     source: str | None = None
     """Tank the pump took from; None for an outlet."""
     target: str | None = None
     volume_l: float | None = None
-    """What a pump moved in all, where somebody knows."""
+    """What ran or was moved in all, where somebody knows; without it and the rate it may have been anything."""
 
 
 @dataclass(frozen=True)

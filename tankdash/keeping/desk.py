@@ -16,7 +16,8 @@ from tankdash.journal.entries import Dips, Entry, Record
 from tankdash.journal.store import Draft, Journal, default_journal_path
 from tankdash.keeping.checking.balance import Balance, balance_of
 from tankdash.keeping.checking.survey import Survey, survey_of
-from tankdash.keeping.chores.due import ChoreState, chores_at, histories
+from tankdash.keeping.chores.due import chores_at, histories
+from tankdash.keeping.chores.state import ChoreState
 from tankdash.keeping.chores.turns import ChoreHistory
 from tankdash.keeping.entering import records
 from tankdash.keeping.rain.flush import Fallen, fallen_by
@@ -249,7 +250,7 @@ class Desk:
         """Note a chore as done; raises EntryError for an unknown one, or a time before the rain it answers."""
         rains = self._fallen(now).rains
         done = records.enter_done(self.site, chore, at, self.entries(), now, rains)
-        return self.record(done, at, f"done {done.chore}", note, now)
+        return self.record(done, at, f"done {chore.strip()}", note, now)
 
     # --- within
 

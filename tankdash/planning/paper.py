@@ -10,7 +10,7 @@ from itertools import pairwise
 from statistics import median
 from typing import Any
 
-from tankdash.keeping.chores.due import ChoreState
+from tankdash.keeping.chores.state import ChoreState
 from tankdash.planning.figures import litres, rounded
 from tankdash.planning.stick import StickRow, bank_of, litres_per_length, stick_table
 from tankdash.site.model import Site

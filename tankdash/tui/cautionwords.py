@@ -14,9 +14,9 @@ CAUTIONS: tuple[tuple[str, str, str], ...] = (
         "weight",
         "Weight",
         "A litre weighs a kilogram: a full tote is more than a tonne, and it falls over if its base gives "
-        "way on one side. Bases, stands and soil must carry the full tank, wet ground included. Never "
-        "stack full tanks, never stand under a raised one, and have a stand of any height looked at by "
-        "somebody licensed to judge it.",
+        "way on one side. Bases, stands and soil must carry the full tank, wet ground included; loose blocks "
+        "in a pile are no stand. Never stack tanks that hold water, never stand under a raised one, and have a "
+        "stand of any height looked at by somebody licensed to judge it.",
     ),
     (
         "confined",
@@ -51,6 +51,26 @@ CAUTIONS: tuple[tuple[str, str, str], ...] = (
         "What the tank held before",
         "Use only tanks that held food, and find out which. If nobody can tell you, or the label names a "
         "chemical, do not use it at all: no washing makes it safe.",
+    ),
+    (
+        "roof",
+        "What the roof is made of",
+        "Lead flashing and lead paint, asbestos, tar, treated wood and copper get into the water. Where there "
+        "is any, or nobody knows, keep it off whatever is eaten and ask locally. Do not climb a roof or a tank "
+        "to find out.",
+    ),
+    (
+        "warm",
+        "Warm water and spray",
+        "Water that stands warm, as in a dark tank or a hose in the sun, can breed legionella, and a fine spray "
+        "carries it into the lungs. Let the hose run out first, water at the ground instead of misting, and keep "
+        "tanks shaded and closed.",
+    ),
+    (
+        "cleaning",
+        "Chlorine and cleaning",
+        "Chlorine does not make this water fit to drink. Follow the label, never mix it with an acid or another "
+        "cleaner, add it in the open air, and water nothing with it until it has gone.",
     ),
     (
         "permits",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from tankdash.keeping.chores.due import ChoreState
+    from tankdash.keeping.chores.state import ChoreState
 
 PRESSING = ("late", "due")
 """States that want something done now."""

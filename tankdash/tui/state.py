@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from tankdash.glance import Glance
     from tankdash.journal.entries import Entry
-    from tankdash.keeping.chores.due import ChoreState
+    from tankdash.keeping.chores.state import ChoreState
     from tankdash.keeping.state.levels import Levels
     from tankdash.site.model import Site
     from tankdash.water.model import Layout

@@ -134,7 +134,7 @@ BAD: list[tuple[tuple[str, ...], str]] = [
     (("use", "1 gal"), "gal"),
     (("use", "9L", "--outlet", "tapp"), "did you mean tap"),
     (("use", "9L", "--bed", "rhubarb"), "rhubarb"),
-    (("use", "9L", "--start"), "either"),
+    (("use", "9L", "--start"), "once it is closed"),
     (("use", "--start", "--stop"), "not allowed"),
     (("use", "--stop"), "No outlet"),
     (("use", "9L", "--rate", "10L/min"), "--stop"),

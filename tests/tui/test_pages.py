@@ -127,6 +127,7 @@ async def test_the_cautions_name_every_danger(garden: Garden) -> None:
             assert heading in said
     names = {name for name, _, _ in CAUTIONS}
     assert {"drinking", "weight", "confined", "frost", "pumps", "mains", "history", "permits"} <= names
+    assert {"roof", "warm", "cleaning"} <= names
     assert any("Ask locally" in words for _, _, words in CAUTIONS)
 
 

@@ -84,15 +84,19 @@ def away_plan(
     before: list[AwayChore] = []
     waiting: list[AwayChore] = []
     open_now = {state.id: state for state in chores_at(site, entries, now, usable_share) if state.is_open}
+    # What runs is no chore of the site file, and nobody leaves a tap open behind him.
+    for state in open_now.values():
+        if state.id not in site.chores:
+            before.append(AwayChore(state.id, state.label, None, state.reason))
     for chore in site.chores.values():
         past = history(site, chore, entries, rains, now)
         if past.asleep == "winter":
             continue
-        state = open_now.get(chore.id)
-        if state is not None:
-            before.append(AwayChore(chore.id, chore.label, None, state.reason))
-        ahead, later = _turns_away(past, leave, back, is_done_now=state is not None, site=site)
-        if ahead is not None and state is None:
+        is_open = chore.id in open_now
+        if is_open:
+            before.append(AwayChore(chore.id, chore.label, None, open_now[chore.id].reason))
+        ahead, later = _turns_away(past, leave, back, is_done_now=is_open, site=site)
+        if ahead is not None and not is_open:
             words = f"comes round {date_words(ahead, leave)}; may be done ahead"
             before.append(AwayChore(chore.id, chore.label, ahead, words))
         may_rain = chore.after_rain is not None and _is_awake_in(past, leave, back)

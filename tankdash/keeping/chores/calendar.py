@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING
 from uuid import NAMESPACE_DNS, uuid5
 
 from tankdash.journal.entries import Entry
-from tankdash.keeping.chores.due import ChoreState, chores_at
+from tankdash.keeping.chores.due import chores_at
 from tankdash.keeping.chores.reasons import interval_words
 from tankdash.keeping.chores.recurring import calendar_days, is_by_calendar, last_turn_day
+from tankdash.keeping.chores.state import ChoreState
 from tankdash.keeping.when import instant, local_day
 from tankdash.site.model import Chore, Site
 

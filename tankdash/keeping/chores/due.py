@@ -8,23 +8,20 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from typing import Any, Literal
+from typing import Literal
 from zoneinfo import ZoneInfo
 
 from tankdash.journal.entries import Dips, Done, Entry
 from tankdash.keeping.chores.history import history
 from tankdash.keeping.chores.reasons import asleep_reason, open_reason, unflushed_words, waiting_reason
 from tankdash.keeping.chores.recurring import calendar_days
+from tankdash.keeping.chores.running import running_chores
+from tankdash.keeping.chores.state import STATES, ChoreState, State
 from tankdash.keeping.chores.turns import Cause, ChoreHistory, Turn, deadline
 from tankdash.keeping.rain.events import RainEvent, events
 from tankdash.keeping.rain.flush import Fallen, RoofFlush, fallen_by
 from tankdash.keeping.when import date_words, instant, local, local_day, moment_words, start_of_day
 from tankdash.site.model import Chore, Site
-
-State = Literal["due", "late", "coming", "done", "asleep"]
-
-STATES: tuple[State, ...] = ("late", "due", "coming", "done", "asleep")
-"""The most pressing first."""
 
 COMING = timedelta(days=7)
 """A chore that was done is shown as coming again within this time of its next turn, or half its interval."""
@@ -32,49 +29,6 @@ COMING = timedelta(days=7)
 
 class ChoreError(ValueError):
     """A chore cannot be ticked so; the message is a sentence that says why."""
-
-
-@dataclass(frozen=True)
-class ChoreState:
-    """A chore at one moment."""
-
-    id: str
-    label: str
-    state: State
-    since: datetime | None
-    """When it opened; None while it is not open."""
-    due: datetime | None
-    """Late after this; of a chore that is not open, its next turn's, where time alone brings one."""
-    missed: int
-    """Further turns that passed while it was open."""
-    reason: str
-    """Why, in plain words with the date."""
-    rains_unflushed: int = 0
-    """Rains that ran into the tanks over the full first-flush pipe this chore empties."""
-    done_at: datetime | None = None
-    """When it was last done."""
-    pressure: int = 2
-    """How little it can wait while open: 0 for what the next rain or night makes worse, 1 for what the weather or the
-    level brought on, 2 for what only the calendar asks."""
-
-    @property
-    def is_open(self) -> bool:
-        """Return whether it is to be done now."""
-        return self.state in ("due", "late")
-
-    def as_json(self) -> dict[str, Any]:
-        """Return it as the JSON of the `chores` command."""
-        return {
-            "id": self.id,
-            "label": self.label,
-            "state": self.state,
-            "since": _iso(self.since),
-            "due": _iso(self.due),
-            "missed": self.missed,
-            "reason": self.reason,
-            "rains_unflushed": self.rains_unflushed,
-            "done": _iso(self.done_at),
-        }
 
 
 @dataclass(frozen=True)
@@ -116,15 +70,16 @@ def chores_at(
     Returns
     -------
     list of ChoreState
-        What is open first, and of it what the next rain or frost makes worse, then what the weather brought on, then
-        what the calendar asks; then coming, done, asleep. Within each, late before due, and what was due first.
+        With one for each tap or pump left running. What is open comes first, and of it what waiting makes worse, such
+        as that or a full pipe before rain, then what the weather brought on, then what the calendar asks; then coming,
+        done, asleep. Within each, late before due, and what was due first.
     """
     fallen = fallen_by(site, entries, now) if fallen is None else fallen
     pasts = histories(site, entries, fallen.rains, now) if pasts is None else pasts
     states = [
         _state(site, _with_level(site, past, entries, now, usable_share), fallen.pipes, now) for past in pasts
     ]
-    return _sorted(states)
+    return _sorted([*running_chores(site, entries, now), *states])
 
 
 def chores_until(
@@ -364,7 +319,3 @@ def _sorted(states: list[ChoreState]) -> list[ChoreState]:
 
 def _when(at: datetime | None) -> float:
     return at.timestamp() if at is not None else float("inf")
-
-
-def _iso(at: datetime | None) -> str | None:
-    return at.isoformat() if at is not None else None

@@ -81,9 +81,13 @@ def enter_tap_open(
 
 
 def enter_tap_close(
-    site: Site, standing: Standing, outlet: str | None = None, rate: str | None = None
+    site: Site,
+    standing: Standing,
+    outlet: str | None = None,
+    rate: str | None = None,
+    text: str | None = None,
 ) -> TapClosed:
-    """Return the running outlet closed again, with the rate it ran at where somebody measured it."""
+    """Return the running outlet closed again, with what ran in all or how fast it ran where somebody knows."""
     running = [tap.outlet for tap in standing.open_taps if not tap.is_pump]
     if not running:
         raise EntryError("outlet", "No outlet is noted as open at that time: note first when it was opened.")
@@ -97,6 +101,10 @@ def enter_tap_close(
         raise EntryError(
             "outlet", f"Which one was closed? Open are {', '.join(one or '?' for one in running)}."
         )
+    if text and text.strip():
+        if rate:
+            raise EntryError("rate", "Give how much ran in all or how fast it ran, not both.")
+        return TapClosed(key or None, volume_l=_volume(site, text, "volume") * 1000.0)
     flow = _flow(site, rate)
     return TapClosed(key or None, None if flow is None else flow * 1000.0)
 

@@ -38,7 +38,7 @@ def echo_of(record: Record, site: Site) -> tuple[str, ...]:
             return tuple(f"{dip.tank}: depth {_depth(dip, units)}" for dip in record.tanks)
         case Rain():
             return (_rain(record, units),)
-        case Use() | Move() | Pour():
+        case Use() | Move() | Pour() | TapClosed(volume_l=float()):
             return () if record.volume_l is None else (_volume(record.volume_l, units),)
         case Change() if record.base_m is not None:
             return (format_echo_length(record.base_m, units),)

@@ -10,8 +10,9 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from tankdash.journal.codec import LONGEST_PERIOD
-from tankdash.journal.entries import Dips, Done, Entry, Frost, Note, Rain, TankDip
+from tankdash.journal.entries import Dips, Done, Entry, Frost, Note, Rain, TankDip, TapClosed
 from tankdash.keeping.chores.due import ChoreError, check_done
+from tankdash.keeping.chores.running import closing
 from tankdash.keeping.entering.drawing_off import (
     enter_move,
     enter_pour,
@@ -283,8 +284,10 @@ def enter_done(
     entries: Sequence[Entry],
     now: datetime,
     rains: Sequence[RainEvent] | None = None,
-) -> Done:
+) -> Done | TapClosed:
     """Return a chore ticked; `rains` are the journal's events up to `now`, where the caller has them already.
+
+    The chore of a tap or pump left running is ticked by closing it.
 
     Raises
     ------
@@ -292,6 +295,10 @@ def enter_done(
         If there is no such chore, or `at` lies before what brought it on: what was done then cannot have answered
         that rain (F41).
     """
+    closed = closing(site, entries, chore, min(at, now, key=instant))
+    if closed is not None:
+        check_time(site, at, now)
+        return closed
     key = find("chore", "chore", chore, {name: one.label for name, one in site.chores.items()})
     check_time(site, at, now)
     try:

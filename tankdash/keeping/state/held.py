@@ -9,6 +9,7 @@ from typing import Protocol, TypeVar
 
 from tankdash.keeping.state.arrangement import Arrangement, Layouts
 from tankdash.keeping.state.ledger import Ledger
+from tankdash.keeping.state.overlap import NO_OVERLAP, Overlap, between
 from tankdash.keeping.state.running_off import run_off
 from tankdash.keeping.state.settling import Stirs
 from tankdash.keeping.state.standing import Basis, Moment
@@ -56,6 +57,8 @@ class Held:
         self.basis: Basis = "none"
         self.contents: Three[Contents] = alike({})
         """[m3]; the likely account of a tank in `unknown` is carried on but tells nothing."""
+        self.overlap = NO_OVERLAP
+        """What the ends of `contents`, added up, tell too much."""
         self.unknown: frozenset[str] = frozenset(self.layout.tanks)
         self.rest: AtRest | None = None
         """What the last dip told; None once something came after it."""
@@ -81,16 +84,24 @@ class Held:
         ran = given.map(lambda one: work(one, False))
         self.ledger.book_all("spilled", ran.mid.spilled)
         contents: Three[Contents] = ran.map(lambda one: one.contents)
+        self.overlap = _after(self.overlap, ran)
         if any(
             link.is_open and link.crest is not None and link.primed is None
             for link in self.layout.links.values()
         ):
-            other = given.map(lambda one: work(one, True).contents)
+            ran_primed = given.map(lambda one: work(one, True))
+            other: Three[Contents] = ran_primed.map(lambda one: one.contents)
+            ways = [(_after(self.overlap, ran_primed), other), (self.overlap, contents)]
+            least, most = (
+                min(way.least(held) for way, held in ways),
+                max(way.most(held) for way, held in ways),
+            )
             contents = Three(
                 {tank: min(volume, other.low[tank]) for tank, volume in contents.low.items()},
                 contents.mid,
                 {tank: max(volume, other.high[tank]) for tank, volume in contents.high.items()},
             )
+            self.overlap = between(contents, least, most)
             self.unknown |= {
                 tank for tank, volume in contents.mid.items() if abs(volume - other.mid[tank]) > SAME_WATER
             }
@@ -147,6 +158,7 @@ class Held:
             self.ledger.book(tank, removed=self.contents.mid[tank])
         self.unknown &= layout.tanks.keys()
         before: Three[Contents] = self.contents.map(lambda contents: clamped(contents, layout))
+        self.overlap = self.overlap.without(self.contents, before)
         levelled, contents = self.run(
             lambda held, primed: pour(layout, held, {}, primed_if_unknown=primed), before
         )
@@ -187,3 +199,12 @@ class Held:
             if not self.unknown.isdisjoint(bank):
                 still |= {tank for tank in bank if has_widened(tank)}
         self.unknown = frozenset(still)
+
+
+def _after(overlap: Overlap, ran: Three[Ran]) -> Overlap:
+    """Return what is left of an overlap by what each account lost."""
+    if not overlap.under and not overlap.over:
+        return overlap
+    low, high = (sum(one.spilled.values()) for one in (ran.low, ran.high))
+    drawn_low, drawn_high = (getattr(one, "drawn", 0.0) for one in (ran.low, ran.high))
+    return overlap.lost(low, high).drawn(drawn_low, drawn_high)

@@ -260,9 +260,14 @@ def _totals(
     layout = standing.layout
     counted = [key for key, tank in layout.tanks.items() if tank.vented]
     low, high = (sum(track[key] for key in counted) for track in (held.low, held.high))
-    is_known = not any(key in standing.unknown for key in counted) or high - low <= SAME_WATER
-    volume = sum(held.mid[key] for key in counted) if high - low > SAME_WATER else low
     reach_low, reach_high = (sum(getattr(tanks[key], name) for key in counted) for name in _REACH)
+    if len(counted) == len(layout.tanks):
+        # The same litres may be in this tank or in that one: their sum is known better than they are.
+        low, high = low + standing.overlap.under, high - standing.overlap.over
+        reach_low, reach_high = _reach_within(tanks, low, high, reach_low, reach_high)
+    is_each_known = not any(key in standing.unknown for key in counted)
+    is_known = is_each_known or high - low <= SAME_WATER
+    volume = sum(held.mid[key] for key in counted) if high - low > SAME_WATER else low
     parts = [tanks[key].usable_l for key in counted]
     reachable = None if None in parts else sum(part for part in parts if part is not None)
     when_full = usable(layout, {key: brim_full.get(key, 0.0) for key in counted})
@@ -275,7 +280,7 @@ def _totals(
         below_outlet_l=volume * 1000.0 - reachable if is_known and reachable is not None else None,
         full_l=sum(brim_full.get(key, 0.0) for key in counted) * 1000.0,
         usable_full_l=usable_full,
-        headroom_l=headroom(layout, held.mid) * 1000.0 if is_known else None,
+        headroom_l=headroom(layout, held.mid) * 1000.0 if is_each_known else None,
         lost_to_bases_l=lost_to_bases(layout) * 1000.0,
         percent=100.0 * reachable / usable_full if reachable is not None and usable_full > 0.0 else None,
         usable_low_l=reach_low,
@@ -284,6 +289,22 @@ def _totals(
 
 
 _REACH = ("usable_low_l", "usable_high_l")
+
+
+def _reach_within(
+    tanks: Mapping[str, TankLevel], low: float, high: float, reach_low: float, reach_high: float
+) -> tuple[float, float]:
+    """Return the ends of what is usable, [L], where in all there are between `low` and `high`, [m3].
+
+    Of what a tank holds at least some reaches no outlet, and the less it holds the less there is of that.
+    """
+    if any(tank.volume_l is not None and tank.usable_l is None for tank in tanks.values()):
+        # A crest nobody looked at decides what reaches: nothing more can be said than that there is no more water.
+        return reach_low, min(reach_high, high * 1000.0)
+    out_of_reach = sum(tank.low_l - tank.usable_low_l for tank in tanks.values())
+    left = sum(tank.high_l - tank.usable_high_l for tank in tanks.values())
+    most = min(reach_high, max(reach_low, high * 1000.0 - out_of_reach))
+    return min(most, max(reach_low, low * 1000.0 - left)), most
 
 
 def _figures(record: object) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from tankdash.keeping.state.held import WITHOUT_END, Held
+from tankdash.keeping.state.overlap import Overlap, between
 from tankdash.keeping.state.taps import Running
 from tankdash.keeping.state.tracks import SAME_WATER, Three
 from tankdash.water.drawing_off import transfer
@@ -43,7 +44,7 @@ class Pumping(Held):
             Whether it is known to have gone; otherwise the ends reach from nothing moved to all of it.
         """
         self.let_run_off()
-        before = self.contents
+        before, overlap = self.contents, self.overlap
         done, contents = self.run(
             lambda held, primed: transfer(
                 self.layout, held, source, target, volume, primed_if_unknown=primed
@@ -52,7 +53,7 @@ class Pumping(Held):
         )
         self.ledger.book(source, short=done.mid.short, transferred=-done.mid.drawn)
         self.ledger.book(target, transferred=done.mid.drawn)
-        kept = contents if is_sure else _reaching_to(before, contents)
+        kept = contents if is_sure else self._reaching_to(before, overlap, contents)
         self.becomes(kept, kind, entry, sum(done.mid.spilled.values()))
 
     def run_pump(self, running: Running, moment: datetime) -> None:
@@ -76,13 +77,13 @@ class Pumping(Held):
     def _moves_anything(self, source: str, target: str) -> None:
         """Widen what is held to all that a pump of unknown rate may have moved."""
         self.let_run_off()
-        before = self.contents
-
-        def moved(held: Contents) -> Contents:
-            return transfer(self.layout, held, source, target, WITHOUT_END).contents
-
-        reached = Three(moved(before.low), before.mid, moved(before.high))
-        self.becomes(_reaching_to(before, reached), "pump")
+        before, overlap = self.contents, self.overlap
+        low, high = (
+            transfer(self.layout, held, source, target, WITHOUT_END) for held in (before.low, before.high)
+        )
+        self.overlap = overlap.lost(sum(low.spilled.values()), sum(high.spilled.values()))
+        reached = Three(low.contents, before.mid, high.contents)
+        self.becomes(self._reaching_to(before, overlap, reached), "pump")
         self.unknown |= {
             key
             for key in self.contents.low
@@ -93,11 +94,15 @@ class Pumping(Held):
             )
         }
 
-
-def _reaching_to(before: Three[Contents], after: Three[Contents]) -> Three[Contents]:
-    """Return the ends wide enough for what was held before as well, the likely account that of after."""
-    return Three(
-        {key: min(volume, before.low.get(key, volume)) for key, volume in after.low.items()},
-        after.mid,
-        {key: max(volume, before.high.get(key, volume)) for key, volume in after.high.items()},
-    )
+    def _reaching_to(
+        self, before: Three[Contents], overlap: Overlap, after: Three[Contents]
+    ) -> Three[Contents]:
+        """Return the ends wide enough for what was held before as well, the likely account that of after."""
+        kept = Three[Contents](
+            {key: min(volume, before.low.get(key, volume)) for key, volume in after.low.items()},
+            after.mid,
+            {key: max(volume, before.high.get(key, volume)) for key, volume in after.high.items()},
+        )
+        least = min(overlap.least(before), self.overlap.least(after))
+        self.overlap = between(kept, least, max(overlap.most(before), self.overlap.most(after)))
+        return kept

@@ -162,6 +162,17 @@ def _opened(
     return opened_tap(entry, opened, outlet)
 
 
+def open_taps(site: Site, entries: Iterable[Entry], now: datetime) -> list[OpenTap]:
+    """Return the taps and pumps that the journal leaves running at `now`, the longest first."""
+    known = in_force(entries, now)
+    taps: list[OpenTap] = []
+    if any(isinstance(entry.record, TapOpened) for entry in known):
+        layouts, arrangement = Layouts(site), Arrangement()
+        for entry in known:
+            arrangement = _before_the_walk(site, layouts, entry, arrangement, taps)
+    return taps
+
+
 def _tap_runs(site: Site, layouts: Layouts, known: Sequence[Entry]) -> dict[int, Run]:
     """Return how each tap and pump that was closed again ran, by the number of the entry that opened it."""
     runs: dict[int, Run] = {}

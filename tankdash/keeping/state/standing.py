@@ -9,6 +9,7 @@ from typing import Literal
 
 from tankdash.keeping.state.arrangement import Arrangement
 from tankdash.keeping.state.ledger import NOTHING_MOVED, Moved
+from tankdash.keeping.state.overlap import NO_OVERLAP, Overlap
 from tankdash.keeping.state.tracks import Three
 from tankdash.water.model import Contents, Layout
 from tankdash.water.rest import AtRest
@@ -128,6 +129,8 @@ class Standing:
     """Least, likely and most in each tank, [m3]; of a tank in `unknown` only the ends count."""
     unknown: frozenset[str]
     """Tanks of which only a range can be said."""
+    overlap: Overlap = NO_OVERLAP
+    """What the ends of all tanks, added up, tell too much."""
     states: Mapping[str, str] = field(default_factory=dict)
     """How the last dip left each tank: dipped, level, cut-off, carried ..."""
     rest: AtRest | None = None

@@ -153,6 +153,7 @@ class Walk(Pumping):
             arrangement=self.arrangement,
             contents=self.contents,
             unknown=self.unknown,
+            overlap=self.overlap,
             states=dict(self.states),
             rest=self.rest if self.basis == "dip" else None,
             read_at=self.stretches.read_at,
@@ -248,8 +249,11 @@ class Walk(Pumping):
             return
         tap = self._running.pop(place).tap
         # Switched on and off in one minute of the journal: the litres told moved at once.
-        at_once = closed.volume_l is not None and instant(tap.since) >= self.now
-        if at_once and closed.volume_l and {tap.source, tap.target} <= self.layout.tanks.keys():
+        if not closed.volume_l or instant(tap.since) < self.now:
+            return
+        if not tap.is_pump:
+            self._use(entry, Use(closed.volume_l, tap.outlet, tap.bed))
+        elif {tap.source, tap.target} <= self.layout.tanks.keys():
             self._move(entry, Move(closed.volume_l, tap.source or "", tap.target or ""))
 
     def _run_tap(self, running: Running, moment: datetime) -> None:
@@ -280,6 +284,7 @@ class Walk(Pumping):
         emptied = draw(self.layout, self.contents.low, outlet, volume)
         before = self.contents
         low = {key: min(volume, before.low[key]) for key, volume in emptied.contents.items()}
+        self.overlap = replace(self.overlap, under=0.0)
         self.becomes(Three(low, before.mid, before.high), "tap")
         self.unknown |= {
             key for key in low if before.high[key] - low[key] > SAME_WATER and low[key] < before.low[key]
@@ -350,6 +355,8 @@ class Walk(Pumping):
             if left > 0.0:
                 contents = self._kept_open(before, contents, result.anchored)
             self._book_correction(before, contents)
+            self.overlap = self.overlap.read(before, contents, result.anchored)
+        self.overlap = self.overlap.rested(contents, result.rest)
         self.stretches.begin(
             result.anchored, self.now, result, is_settled=left <= 0.0, is_winter=self.arrangement.is_winter
         )

@@ -74,7 +74,9 @@ def _fields(entry: Entry, site: Site) -> tuple[str, dict[str, str]] | None:
         case TapOpened():
             return "tap", {"what": "open", "outlet": record.outlet or "", "bed": record.bed or ""}
         case TapClosed():
-            return "tap", {"what": "close", "outlet": record.outlet or ""}
+            amount = "" if record.volume_l is None else volume(record.volume_l)
+            rate = "" if record.rate_l_per_s is None else f"{record.rate_l_per_s:.6g} L/s"
+            return "tap", {"what": "close", "outlet": record.outlet or "", "rate": rate, "volume": amount}
         case Move():
             moved = {"volume": volume(record.volume_l), "source": record.source, "target": record.target}
             return "move", moved

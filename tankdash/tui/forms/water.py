@@ -78,15 +78,16 @@ class TapForm(Form):
     NAME: ClassVar[str] = "tap"
     TITLE_WORDS: ClassVar[str] = TITLES["tap"]
     HELP_WORDS: ClassVar[str] = (
-        "Note a tap when you open it and leave it running, and again when you close it. What ran out "
-        "meanwhile is worked out from the heads, or from a rate you measured with a can and a watch."
+        "Note a tap when you open it and leave it running, and again when you close it: with what ran out "
+        "in all, or the rate you measured with a can and a watch. Without either only the next dip tells."
     )
 
     def fields(self, shown: Shown) -> Sequence[Field]:
-        """Return what was done, outlet, bed, rate, time and note."""
+        """Return what was done, outlet, bed, rate, what ran in all, time and note."""
         taps = shown.levels.standing.open_taps
         what = self.ask("what", value="close" if any(not tap.is_pump for tap in taps) else "open")
-        return (what, *_outlet_and_bed(self, shown), self.ask("rate"), *self.when_and_note())
+        amounts = self.ask("rate"), self.ask("volume", unit=volume_unit(shown))
+        return (what, *_outlet_and_bed(self, shown), *amounts, *self.when_and_note())
 
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the tap's change."""
@@ -94,8 +95,10 @@ class TapForm(Form):
         standing = desk.standing(at)
         if values["what"] == "close":
             rate = values["rate"].strip() or None
-            record: Record = enter_tap_close(desk.site, standing, outlet, rate)
-            return record, "use --stop" + _named(outlet=outlet, rate=rate)
+            volume = values["volume"].strip()
+            record: Record = enter_tap_close(desk.site, standing, outlet, rate, volume)
+            said = f"use {volume} --stop" if volume else "use --stop"
+            return record, said + _named(outlet=outlet, rate=rate)
         return enter_tap_open(desk.site, standing, outlet, bed), "use --start" + _named(
             outlet=outlet, bed=bed
         )

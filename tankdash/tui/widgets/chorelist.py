@@ -17,7 +17,7 @@ from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, paragraph
 
 if TYPE_CHECKING:
-    from tankdash.keeping.chores.due import ChoreState
+    from tankdash.keeping.chores.state import ChoreState
 
 GLYPHS = {"late": "!", "due": "○", "coming": "·", "done": "✓", "asleep": "–"}
 """What stands before a chore; `late`, `due`, ... stands before the reason too."""
