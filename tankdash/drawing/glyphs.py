@@ -47,7 +47,6 @@ class Glyphs:
     spill_away: str
     spill_right: str
     spill_left: str
-    full_tick: str
     axis: str
     tick: str
     more_left: str
@@ -89,7 +88,6 @@ BOX = Glyphs(
     spill_away="↓",
     spill_right="→",
     spill_left="←",
-    full_tick="╌",
     axis="│",
     tick="┤",
     more_left="‹",
@@ -133,7 +131,6 @@ PLAIN = Glyphs(
     spill_away="v",
     spill_right=">",
     spill_left="<",
-    full_tick="-",
     axis="|",
     tick="+",
     more_left="<",

@@ -5,7 +5,7 @@ What the screen shows a command prints, because both ask here. Nothing reads the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -148,11 +148,6 @@ class Desk:
             extra=self._kept(("evenness", now), lambda: self._other_cautions(now, only_site=True)),
             walk=self._walk(now),
         )
-
-    def preview_dip(self, readings: Mapping[str, str], now: datetime) -> Levels:
-        """Return the levels as if these readings, as typed, were entered; raises EntryError for a bad one."""
-        dips = records.enter_dip(self.site, self.layout(now), readings, now)
-        return self.preview(dips, now)
 
     def preview(self, record: Record, now: datetime) -> Levels:
         """Return the levels as if `record` were entered for `now`."""

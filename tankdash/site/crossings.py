@@ -215,15 +215,13 @@ class _Check:
         """Check that something brings a chore on, and that its keys go together."""
         path = ("chores", key)
         raw = self.document.root["chores"][key]
-        triggers = [
-            name for name in ("after_rain", "every", "on", "frost", "level_below", "by") if name in raw
-        ]
+        triggers = [name for name in part.TRIGGERS if name in raw]
         if not triggers:
-            self.blame(
-                path, "has nothing that brings it on; give it after_rain, every, on, by, frost or level_below"
-            )
-        if "by" in triggers and len(triggers) > 1:
-            self.blame((*path, "by"), f"is for a chore done once; take it out, or take out {triggers[0]}")
+            *others, last = part.TRIGGERS
+            self.blame(path, f"has nothing that brings it on; give it {', '.join(others)} or {last}")
+        elif "by" in triggers and len(triggers) > 1:
+            other = next(name for name in triggers if name != "by")
+            self.blame((*path, "by"), f"is for a chore done once; take it out, or take out {other}")
         rain = part.after_rain
         if rain is not None:
             given = [name for name in ("at_least", "rains", "total") if getattr(rain, name) is not None]

@@ -25,7 +25,6 @@ Volume = Annotated[float, fields.volume]
 AnyText = Annotated[str | None, fields.words]
 AnyId = Annotated[str | None, fields.name]
 AnyDate = Annotated[date | None, fields.day]
-AnyFlag = Annotated[bool | None, fields.flag]
 
 
 class Part(BaseModel):
@@ -327,6 +326,8 @@ class ChorePart(Part):
     """A job, and what brings it on."""
 
     WHAT = "a chore"
+    TRIGGERS: ClassVar[tuple[str, ...]] = ("after_rain", "every", "on", "by", "frost", "level_below")
+    """Keys that bring it on; it needs one at least."""
     label: AnyText = None
     after_rain: AfterRainPart | None = None
     every: Annotated[Span | None, fields.span] = None

@@ -14,7 +14,7 @@ from datetime import date
 from itertools import pairwise
 from pathlib import Path
 
-from tankdash.units import Units, format_volume, parse_length
+from tankdash.units import Units, parse_length
 
 DEMO_TODAY = date(2025, 9, 1)
 """The day on which the dates of the demo's text are to be read as they stand."""
@@ -280,11 +280,3 @@ def demo_text(today: date = DEMO_TODAY) -> str:
     text = (Path(__file__).parent / "demo.yaml").read_text(encoding="utf-8")
     moved = today - DEMO_TODAY
     return re.sub(r"\d{4}-\d\d-\d\d", lambda found: str(date.fromisoformat(found[0]) + moved), text)
-
-
-def common_size(kind: str, units: Units) -> str:
-    """Return what a common tank of a kind holds, for the guided setup: `about 1000 L`."""
-    from tankdash.site import load_text
-
-    site = load_text(starter(Answers(kinds=(kind,), units=units)))
-    return f"about {format_volume(site.tanks['tank-1'].thing.lip_volume, units)}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from math import inf
 
@@ -18,7 +17,6 @@ __all__ = [
     "Drawn",
     "draw",
     "draw_from_tank",
-    "draw_in_turn",
     "transfer",
 ]
 
@@ -189,23 +187,6 @@ def _stop_between(
         held[place] = tank.volume_at(height)
     most = max(giving, key=held.__getitem__)
     held[most] = min(max(0.0, held[most] + left - sum(held)), network.tanks[most].capacity)
-
-
-def draw_in_turn(
-    layout: Layout,
-    contents: Contents,
-    outlets: Iterable[str],
-    volume: float,
-    *,
-    primed_if_unknown: bool = False,
-) -> Drawn:
-    """Return what each tank holds after each outlet in turn has given what those before it could not, [m3] (R10)."""
-    outcome = Drawn(dict(contents), 0.0, volume, {})
-    for outlet in outlets:
-        step = draw(layout, outcome.contents, outlet, outcome.short, primed_if_unknown=primed_if_unknown)
-        spilled = _sum_of(outcome.spilled, step.spilled)
-        outcome = Drawn(step.contents, outcome.drawn + step.drawn, step.short, spilled)
-    return outcome
 
 
 def transfer(

@@ -219,17 +219,3 @@ def sensitivity(tank: Tank, depth: float) -> float:
     if not 0.0 <= depth <= tank.brim:
         raise OutOfRange(f"a depth of {depth:g} m is outside 0 to the brim at {tank.brim:g} m")
     return tank.shape.area(depth)
-
-
-def spread_of_volume(tank: Tank, depth: float, error: float) -> tuple[float, float]:
-    """Return the volumes between which the truth lies when a dip is off by `error` either way, [m] to [m3].
-
-    Examples
-    --------
-    >>> from tankdash.water.shapes import Straight
-    >>> low, high = spread_of_volume(Tank("north", Straight(1.0, 1.0), brim=1.0), 0.6, 0.005)
-    >>> round(low, 3), round(high, 3)
-    (0.595, 0.605)
-    """
-    not_negative(error, "an error", "m")
-    return tank.volume(depth - error), tank.volume(depth + error)

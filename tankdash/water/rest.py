@@ -81,16 +81,6 @@ class AtRest:
         """Return what is known, [m3]; tanks of unknown contents are left out."""
         return {name: tank.volume for name, tank in self.tanks.items() if tank.volume is not None}
 
-    @property
-    def low_contents(self) -> dict[str, float]:
-        """Return the least each tank holds, [m3]."""
-        return {name: tank.low for name, tank in self.tanks.items()}
-
-    @property
-    def high_contents(self) -> dict[str, float]:
-        """Return the most each tank holds, [m3]."""
-        return {name: tank.high for name, tank in self.tanks.items()}
-
 
 def at_rest(
     layout: Layout,

@@ -39,8 +39,8 @@ def levels_of(
         }
         for name, tank in rest.tanks.items()
     }
-    held = sum(rest.low_contents.values())
-    reachable = sum(usable(layout, rest.low_contents).values())
+    least = {name: tank.low for name, tank in rest.tanks.items()}
+    held, reachable = sum(least.values()), sum(usable(layout, least).values())
     full = sum(tank.lip_volume for tank in layout.tanks.values())
     return {
         "tanks": tanks,

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tankdash.drawing.bands import Spread, bands
-from tankdash.drawing.bars import STICK_WIDTH, capacity_bar, dip_stick
+from tankdash.drawing.bars import capacity_bar
 from tankdash.drawing.canvas import ROLES, Row, as_text
 from tankdash.drawing.cells import text_width
 
@@ -73,25 +73,3 @@ def test_a_bar_takes_exactly_its_room(usable: float, held: float, width: int) ->
 def test_a_little_water_shows_and_none_does_not() -> None:
     assert any(span.role != "axis" for span in capacity_bar(0.001, 0.001, 1.0, 10))
     assert all(span.role == "axis" for span in capacity_bar(0.0, 0.0, 1.0, 10))
-
-
-def test_pictures_of_the_dip_stick(golden: Golden) -> None:
-    golden("stick-depth-12", dip_stick(0.6, 1.05, 12, "metric"))
-    golden("stick-gap-12", dip_stick(0.45, 1.05, 12, "metric", from_brim=True))
-    golden("stick-us-12", dip_stick(0.8001, 1.05, 12, "us", ascii=True))
-
-
-@given(one=st.floats(0, 1.05), more=st.floats(0, 1.05), height=st.integers(2, 40), gap=st.booleans())
-@settings(max_examples=60)
-def test_a_deeper_reading_wets_more_of_the_stick(one: float, more: float, height: int, gap: bool) -> None:
-    def wet(reading: float) -> int:
-        rows = dip_stick(reading, 1.05, height, "metric", from_brim=gap)
-        assert len(rows) == height
-        assert all(sum(text_width(span.text) for span in row) == STICK_WIDTH for row in rows)
-        full = sum(8 for row in rows for span in row if span.role == "water")
-        return full + sum(
-            " ▁▂▃▄▅▆▇█".find(span.text[0]) for row in rows for span in row if span.role == "surface"
-        )
-
-    low, high = sorted((one, more))
-    assert (wet(low) >= wet(high)) if gap else (wet(low) <= wet(high))

@@ -11,9 +11,10 @@ from textual.pilot import Pilot
 from tankdash.journal.entries import Change
 from tankdash.site import load
 from tankdash.site.rewriting import read_original
+from tankdash.site.schema import SHAPE_PARTS
 from tankdash.tui.actions import action_named
 from tankdash.tui.app import TankdashApp
-from tankdash.tui.forms.alter import AlterForm, mentioned
+from tankdash.tui.forms.alter import MEASURES, AlterForm, mentioned
 from tankdash.tui.forms.asking import EffectWords
 from tankdash.tui.forms.sitepicture import SitePicture
 from tankdash.tui.keeper import Keeper
@@ -328,3 +329,8 @@ def test_what_the_journal_names_is_known(garden: Garden) -> None:
 
 def test_the_key_is_in_the_registry() -> None:
     assert action_named("garden").keys == "a"
+
+
+def test_every_measure_of_a_shape_has_a_name_in_the_form() -> None:
+    measures = {name for part in SHAPE_PARTS.values() for name in part.model_fields}
+    assert set(MEASURES) == measures - {"kind", "rows"}

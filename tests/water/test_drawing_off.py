@@ -7,7 +7,7 @@ from math import inf, nan
 
 import pytest
 
-from tankdash.water.drawing_off import draw, draw_from_tank, draw_in_turn, transfer
+from tankdash.water.drawing_off import draw, draw_from_tank, transfer
 from tankdash.water.errors import OutOfRange
 from tankdash.water.filling import pour
 from tankdash.water.model import Layout, Link, Outlet, Tank
@@ -57,13 +57,6 @@ def test_an_outlet_gives_nothing_below_itself() -> None:
     assert outcome.drawn + outcome.short == pytest.approx(5.0)
     again = draw(row(), outcome.contents, "tap", 1.0)
     assert (again.drawn, again.short, again.contents) == (0.0, 1.0, outcome.contents)
-
-
-def test_outlets_give_in_turn() -> None:
-    outcome = draw_in_turn(row(), FULL, ["high", "tap"], 1.7)
-    # The high one gives 3 x 0.5; the last 0.2 come from the tap, all three still level at 0.333.
-    assert list(outcome.contents.values()) == pytest.approx([1.0 / 3.0] * 3)
-    assert outcome.short == pytest.approx(0.0, abs=1e-12)
 
 
 def test_a_tank_behind_a_closed_valve_is_no_help() -> None:

@@ -132,6 +132,11 @@ def test_weather_formula_agrees_with_an_independent_library(
     assert ours == pytest.approx(max(0.0, theirs), rel=0.01, abs=0.02)
 
 
+def test_air_may_be_as_dry_as_can_be_and_as_damp() -> None:
+    assert vapour_pressure(10.0, 20.0, 0.0, 0.0) == 0.0
+    assert vapour_pressure(10.0, 10.0, 100.0, 100.0) == pytest.approx(saturation_pressure(10.0))
+
+
 def test_polar_night_and_polar_day_are_no_errors() -> None:
     assert extraterrestrial_radiation(80.0, 355) == 0.0
     assert sunset_angle(80.0, 172) == pytest.approx(pi)

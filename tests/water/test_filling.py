@@ -194,6 +194,18 @@ def test_a_valve_opened_between_two_banks_lets_the_higher_run_down() -> None:
     assert after.contents == pytest.approx({"a": 0.25, "b": 0.25, "c": 0.75, "d": 0.75})
 
 
+def test_a_few_drops_find_their_level_and_stay_as_many() -> None:
+    """In = stored, however little it is (R9)."""
+    site = layout([tote("a"), tote("b")], link("a", "b", 0.0))
+    assert settle(site, {"a": 0.004}) == pytest.approx({"a": 0.002, "b": 0.002}, abs=1e-12)
+
+
+def test_a_crest_nobody_has_looked_at_lets_nothing_over_unless_it_is_said_to() -> None:
+    site = layout([tote("a"), tote("b")], link("a", "b", 0.1, crest=0.9))
+    assert settle(site, {"a": 0.8}) == {"a": 0.8, "b": 0.0}
+    assert settle(site, {"a": 0.8}, primed_if_unknown=True) == pytest.approx({"a": 0.4, "b": 0.4})
+
+
 def test_a_valve_opened_onto_a_full_row_spills_what_it_cannot_hold() -> None:
     site = layout([tote("a", 0.5), tote("b", overflow=0.6)], Link("ab", ("a", "b"), (0.0, 0.5)))
     end = settled(site, {"a": 0.4, "b": 0.55})

@@ -16,7 +16,6 @@ from tankdash.water.readings import (
     gauge_through,
     sensitivity,
     share_of_steps,
-    spread_of_volume,
 )
 from tankdash.water.shapes import Lying, Straight, Table
 
@@ -35,8 +34,6 @@ def test_D3_an_eighth_of_an_inch() -> None:
     """Arithmetic: 1/8 in on a tank of 1.0 m2 is 3.2 L."""
     tote = Tank("t", Straight(1.0, 1.0), brim=1.0)
     assert sensitivity(tote, 0.5) * INCH / 8 * 1000 == pytest.approx(3.2, abs=0.05)
-    low, high = spread_of_volume(tote, 0.5, INCH / 8)
-    assert (high - low) / 2 * 1000 == pytest.approx(3.2, abs=0.05)
 
 
 def test_a_lying_tank_is_most_sensitive_at_its_middle() -> None:
@@ -133,8 +130,6 @@ def test_a_depth_above_the_brim_has_no_sensitivity() -> None:
     tote = Tank("t", Straight(1.0, 1.0), brim=0.9)
     with pytest.raises(OutOfRange):
         sensitivity(tote, 0.95)
-    with pytest.raises(OutOfRange):
-        spread_of_volume(tote, 0.5, -0.01)
 
 
 def test_a_tape_held_above_the_brim_reads_longer_than_the_tank_is_deep():

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tankdash.water.errors import OutOfRange
 from tankdash.water.model import Shape, Tank
 from tankdash.water.shapes import Box, Cone, Lying, Partly, Straight, Table, Taper, Upright
+from tankdash.water.shapes import __all__ as every_shape
 
 INCH = 0.0254
 FOOT = 0.3048
@@ -31,16 +32,21 @@ def tables(draw: st.DrawFn) -> Table:
     return Table(rows)
 
 
-plain_shapes = st.one_of(
-    st.builds(Straight, st.floats(0.001, 1000.0), lengths),
-    st.builds(Box, lengths, lengths, lengths),
-    st.builds(Upright, lengths, lengths),
-    st.builds(Lying, lengths, lengths),
-    st.builds(Taper, st.one_of(st.just(0.0), lengths), lengths, lengths),
-    st.builds(lambda d, c, more: Cone(d, c, c + more), lengths, lengths, lengths),
-    tables(),
-)
+PLAIN: dict[type, st.SearchStrategy[Shape]] = {
+    Straight: st.builds(Straight, st.floats(0.001, 1000.0), lengths),
+    Box: st.builds(Box, lengths, lengths, lengths),
+    Upright: st.builds(Upright, lengths, lengths),
+    Lying: st.builds(Lying, lengths, lengths),
+    Taper: st.builds(Taper, st.one_of(st.just(0.0), lengths), lengths, lengths),
+    Cone: st.builds(lambda d, c, more: Cone(d, c, c + more), lengths, lengths, lengths),
+    Table: tables(),
+}
+plain_shapes = st.one_of(*PLAIN.values())
 shapes = st.one_of(plain_shapes, st.builds(Partly, plain_shapes, st.floats(0.05, 1.0)))
+
+
+def test_the_laws_below_try_every_shape_there_is() -> None:
+    assert {shape.__name__ for shape in (*PLAIN, Partly)} == set(every_shape)
 
 
 @settings(max_examples=200)

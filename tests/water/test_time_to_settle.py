@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import warnings
 from itertools import pairwise
-from math import pi, sqrt
+from math import log, pi, sqrt
 from pathlib import Path
 
 import pytest
@@ -275,3 +275,38 @@ def test_what_would_take_a_season_is_not_said_to_settle() -> None:
     """A pinhole of 1 mm at the end of twenty metres."""
     site = layout([tote("a", 3.0), tote("b", 3.0)], [hose("a", "b", 0.001, 20.0)])
     assert time_to_settle(site, {"a": 2.7, "b": 0.3}, ACCURACY) is None
+
+
+def test_a_wait_of_more_than_fifty_days_is_still_told_and_one_of_more_than_a_hundred_is_not() -> None:
+    def days(bore: float) -> float | None:
+        site = layout([tote("a"), tote("b")], [hose("a", "b", bore, 20.0)])
+        seconds = time_to_settle(site, {"a": 0.9, "b": 0.1}, ACCURACY)
+        return None if seconds is None else seconds / 86400.0
+
+    told = days(0.0025)
+    assert told is not None
+    # Laminar: d = d0 exp(-2 k t / A), k = pi g D^4 / (128 nu L); losses at the ends are nothing beside the friction.
+    carries = pi * GRAVITY * 0.0025**4 / (128 * VISCOSITY * 20.0)
+    assert told == pytest.approx(log(0.8 / ACCURACY) / (2 * carries) / 86400.0, rel=1e-3)
+    assert 50.0 < told < 100.0
+    assert days(0.0022) is None
+
+
+def test_silt_is_a_raised_floor() -> None:
+    """Two tanks with silt on the floor level as two whose floors stand so much higher (R17)."""
+    hump = Link("a-b", ("a", "b"), (0.3, 0.3), bore=0.02, run=2.0)
+    silted = [Tank(name, Straight(1.0, 1.0), brim=1.0, silt=0.2) for name in "ab"]
+    raised = [Tank(name, Straight(1.0, 0.8), base=0.2, brim=0.8) for name in "ab"]
+    higher = Link("a-b", ("a", "b"), (0.1, 0.1), bore=0.02, run=2.0)
+    holds = {"a": 0.7, "b": 0.0}
+    seconds = time_to_settle(layout(silted, [hump]), holds, ACCURACY)
+    assert seconds == pytest.approx(time_to_settle(layout(raised, [higher]), holds, ACCURACY))
+    assert Currents(layout(silted, [hump])).surfaces([0.7, 0.0]) == pytest.approx([0.9, 0.2])
+
+
+def test_a_tank_that_only_runs_over_its_own_sill_shares_no_surface_with_those_below() -> None:
+    """The head over its sill counts, not how far below the others stand."""
+    header = Link("h", ("a", "b", "c"), (0.5, 0.2, 0.1), bore=0.02, run=1.0)
+    currents = Currents(layout([tote(name) for name in "abc"], [header]))
+    assert currents.spread([1.0, 0.3, 0.25]) == pytest.approx(0.5)
+    assert currents.spread([0.5, 0.3, 0.25]) == pytest.approx(0.05)

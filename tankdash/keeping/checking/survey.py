@@ -57,11 +57,6 @@ class SurveyedTank:
     soundings: tuple[Sounding, ...] = ()
     """What each survey said, since the base was last moved."""
 
-    @property
-    def has_moved(self) -> bool:
-        """Return whether it differs from the known base by more than the sticks explain."""
-        return abs(self.moved_m) > self.plus_minus_m
-
 
 @dataclass(frozen=True)
 class Lift:

@@ -254,7 +254,7 @@ def _pressure(chore: Chore, turn: Turn | None) -> int:
     if turn is None:
         return 2
     kind = turn.cause.kind
-    is_wet = kind in ("rain", "rains", "total") or turn.later_rains > 0
+    is_wet = turn.cause.is_rain or turn.later_rains > 0
     if kind == "frost" or (is_wet and chore.empties is not None):
         return 0
     return 1 if is_wet or kind == "level" else 2

@@ -207,7 +207,7 @@ class _Walk:
         """Open a turn, or count it if one is open already."""
         if self.open_turn is None:
             self.turns.append(Turn(cause.at, deadline(self.site, self.chore, cause), cause))
-        elif cause.kind not in ("rain", "rains", "total", "frost"):
+        elif cause.is_time:
             self.turns[-1] = replace(self.turns[-1], missed=self.turns[-1].missed + 1)
 
     def _do(self, at: datetime) -> None:

@@ -30,6 +30,16 @@ class Cause:
     share: float = 0.0
     """Usable over usable when full, of a low level."""
 
+    @property
+    def is_rain(self) -> bool:
+        """Return whether rain brought it on."""
+        return self.kind in ("rain", "rains", "total")
+
+    @property
+    def is_time(self) -> bool:
+        """Return whether it came round by itself; what comes round while a turn is open is a turn missed."""
+        return self.kind in ("every", "calendar", "on", "by")
+
 
 @dataclass(frozen=True)
 class Turn:
@@ -102,9 +112,8 @@ def deadline(site: Site, chore: Chore, cause: Cause) -> datetime:
     Rain and hours run by the clock from the opening; days run to their last second.
     """
     zone = site.zone
-    by_rain = cause.kind in ("rain", "rains", "total")
-    within = chore.within if chore.within is not None else RAIN_GRACE if by_rain else Span()
-    if by_rain or _by_the_hour(chore, cause):
+    within = chore.within if chore.within is not None else RAIN_GRACE if cause.is_rain else Span()
+    if cause.is_rain or _by_the_hour(chore, cause):
         return moment_after(cause.at, within, zone)
     day = cause.day if cause.day is not None else local_day(cause.at, zone)
     end = last_second(day_after(day, within), zone)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Literal
 
-from tankdash.journal.entries import Dips, Entry, Record, TapClosed
+from tankdash.journal.entries import Entry, Record, TapClosed
 from tankdash.keeping.rain.flush import flush_states
 from tankdash.keeping.state.catching import OPEN_END_MM, Fall
 from tankdash.keeping.state.figures import Caution
@@ -70,11 +70,6 @@ def what_if(
         if rank > 2:
             walk.take(_imagined(now, place, record))
     return levels_of(site, walk.standing(now), extra=extra, is_what_if=True)
-
-
-def dipped_now(site: Site, entries: Iterable[Entry], now: datetime, dips: Dips) -> Levels:
-    """Return the levels if these dips were taken now."""
-    return what_if(site, entries, now, [dips])
 
 
 def _ends_a_run(record: Record) -> bool:
