@@ -193,8 +193,6 @@ def _chore_lines(call: Call, state: ChoreState) -> list[str]:
 
     due = "" if state.due is None else f", due by {moment_words(state.due, call.site.zone, call.now)}"
     text = f"{state.label} ({state.id}){due if state.state != 'done' else ''}: {state.reason}"
-    if state.missed:
-        text += f" Missed {state.missed} more."
     return wrapped(text, "  - ", "    ")
 
 

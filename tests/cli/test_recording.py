@@ -290,7 +290,7 @@ def test_a_pump_is_noted_as_on_told_of_and_switched_off_again(dipped: Path, type
     assert begun.code == 0, begun.err
     levels = types("levels", "--json", now="2026-06-10T12:30").json
     [told] = [one["text"] for one in levels["warnings"] if one["code"] == "pump-on"]
-    assert "0:30 h" in told
+    assert "(30 min)" in told
     stopped = types("move", "--stop", "30", "L", "north", "south", now="2026-06-10T13:00")
     assert stopped.code == 0, stopped.err
     entry = types("log", "--json", now="2026-06-10T13:00").json["entries"][-1]

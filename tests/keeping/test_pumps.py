@@ -174,7 +174,7 @@ def test_it_is_told_how_long_it_has_been_on_and_how_soon_the_header_is_full() ->
         return next(one.text for one in warnings if one.code == "pump-on")
 
     assert "header is full in about 3 h" in told(0, ON)
-    assert "2:00 h" in told(2, ON)
+    assert "(2 h)" in told(2, ON)
     assert "header is full in about 60 min" in told(2, ON)
     assert "header is full: what still comes runs over" in told(12, ON)
     assert "header has room for 10000 L at most" in told(2, UNMEASURED)

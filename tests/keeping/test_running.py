@@ -48,7 +48,7 @@ def test_F34_an_open_tap_is_due_at_once_and_late_when_its_day_is_over() -> None:
     assert (due.id, due.label, due.state) == ("close-tap", "Close Garden tap", "due")
     (late,) = running(evening, hours=23)
     assert late.state == "late"
-    assert "18:00" in late.reason and "14:00 h" in late.reason
+    assert "18:00" in late.reason and "(14 h)" in late.reason
     assert running(evening, (at(0, 23), TapClosed("tap", 100 / 3600)), hours=23) == []
 
 

@@ -40,7 +40,7 @@ async def test_a_pump_is_noted_on_told_of_and_noted_off(garden: Garden) -> None:
     async with app.run_test(size=(120, 36)) as pilot:
         await settle(pilot)
         assert "pump" in " ".join(app.screen.query_one(HomeWords).text.split())
-        assert "1:00 h" in " ".join(app.screen.query_one(HomeWords).text.split())
+        assert "(1 h)" in " ".join(app.screen.query_one(HomeWords).text.split())
         await keys(pilot, "v")
         assert app.screen.values["what"] == "off"
         await keys(pilot, "enter")

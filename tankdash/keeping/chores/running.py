@@ -9,7 +9,7 @@ from tankdash.journal.entries import Entry, TapClosed
 from tankdash.keeping.chores.state import ChoreState
 from tankdash.keeping.state.replay import open_taps
 from tankdash.keeping.state.standing import OpenTap
-from tankdash.keeping.state.words import clock_words, label, span_in_words
+from tankdash.keeping.state.words import elapsed_words, label, span_in_words
 from tankdash.keeping.when import instant, local, local_day, moment_words
 from tankdash.site.model import Site
 from tankdash.units import format_volume
@@ -53,7 +53,7 @@ def _chore(site: Site, name: str, tap: OpenTap, now: datetime) -> ChoreState:
     seconds = (instant(now) - instant(tap.since)).total_seconds()
     reasons = [f"{'on' if _is_pump(site, tap) else 'open'} since {moment_words(tap.since, site.zone, now)}"]
     if seconds >= 60.0:
-        reasons[0] += f", {clock_words(seconds)}"
+        reasons[0] += f" ({elapsed_words(seconds)})"
         if tap.rate:
             reasons.append(
                 f"{format_volume(tap.rate * seconds, site.units)} by now, if it ran so all the time"

@@ -124,7 +124,7 @@ def _pump_running(site: Site, standing: Standing, pump: OpenTap) -> Caution:
     source, target = label(site, pump.source or ""), label(site, pump.target or "")
     seconds = (instant(standing.at) - instant(pump.since)).total_seconds()
     on = f"The pump from {source} to {target} is on since {moment_in_words(site, pump.since)}"
-    on += f", {clock_words(seconds)}" if seconds >= 60.0 else ""
+    on += f" ({elapsed_words(seconds)})" if seconds >= 60.0 else ""
     room = room_at(standing, pump.target or "")
     if room is None:
         fills = ""
@@ -148,16 +148,19 @@ def room_at(standing: Standing, tank: str) -> float | None:
     return WITHOUT_END - sum(poured.spilled.values())
 
 
-def clock_words(seconds: float) -> str:
-    """Return how long something has been on.
+def elapsed_words(seconds: float) -> str:
+    """Return how long something has been on, to the minute, and from two days on to the hour.
 
     Examples
     --------
-    >>> clock_words(7500), clock_words(45 * 60), clock_words(50 * 3600)
-    ('2:05 h', '0:45 h', '50:00 h')
+    >>> elapsed_words(7500), elapsed_words(45 * 60), elapsed_words(7200), elapsed_words(50 * 3600)
+    ('2 h 5 min', '45 min', '2 h', '2 days 2 h')
     """
     hours, minutes = divmod(int(seconds // 60.0), 60)
-    return f"{hours}:{minutes:02d} h"
+    parts = [(hours, "h"), (minutes, "min")]
+    if hours >= 48:
+        parts = [(hours // 24, "days"), (hours % 24, "h")]
+    return " ".join(f"{count} {unit}" for count, unit in parts if count) or "0 min"
 
 
 def _things_seen(site: Site, standing: Standing) -> Iterator[Caution]:
