@@ -7,6 +7,8 @@ import sqlite3
 import stat
 import time
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import closing, contextmanager
+from functools import cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -190,13 +192,18 @@ def _migrate(connection: Connection, version: int) -> None:
 def _version(connection: Connection, path: Path) -> int:
     """Return the version of the file after making sure that it is a journal."""
     size = _size(path)  # looked at first: another program may make the file just now
-    application, version, objects, pages = _at_one_moment(
-        connection,
-        "PRAGMA application_id",
-        "PRAGMA user_version",
-        "SELECT count(*) FROM sqlite_schema",
-        "PRAGMA page_count",
-    )
+    with _one_moment(connection):
+        application, version, objects, pages = (
+            int(connection.execute(question).fetchone()[0])
+            for question in (
+                "PRAGMA application_id",
+                "PRAGMA user_version",
+                "SELECT count(*) FROM sqlite_schema",
+                "PRAGMA page_count",
+            )
+        )
+        is_known = application == APPLICATION_ID and 0 < version <= len(MIGRATIONS)
+        has_its_tables = not is_known or _has_its_tables(connection, version)
     if size and not pages and _size(path):
         # Shorter than a page: SQLite would take it for a database not begun, and write over it.
         raise JournalError(f"{path} is not a journal: give another file with --journal.")
@@ -207,16 +214,57 @@ def _version(connection: Connection, path: Path) -> int:
             f"{path} was written by a newer tankdash (format {version}, this one knows {len(MIGRATIONS)}):"
             " update tankdash. Nothing was changed."
         )
+    if not has_its_tables or (application == APPLICATION_ID and not is_known):
+        raise JournalError(f"{path} holds other tables than a journal: put back a copy of it.")
     return version
 
 
-def _at_one_moment(connection: Connection, *questions: str) -> list[int]:
-    """Return the answer to each question, all of one state of the file: another program may bring it up just now."""
+def _has_its_tables(connection: Connection, version: int) -> bool:
+    """Return whether a journal of that version holds its tables and guards, and nothing else that would be run.
+
+    A view in the place of a table, or one more trigger, could keep the program busy for ever. What else an owner may
+    have laid into the file, an index or a table, runs nothing.
+    """
+    wanted, found = _tables_of(version), _tables(connection)
+    is_run = {name for name, (sort, _) in found.items() if sort != "table"}
+    return is_run <= wanted.keys() and all(found.get(name) == table for name, table in wanted.items())
+
+
+@cache
+def _tables_of(version: int) -> dict[str, tuple[str, object]]:
+    """Return what `_tables` finds in a journal of that version."""
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as connection:
+        for step in MIGRATIONS[:version]:
+            for statement in _statements(step):
+                connection.execute(statement)
+        return _tables(connection)
+
+
+def _tables(connection: Connection) -> dict[str, tuple[str, object]]:
+    """Return each table with its sort and columns, and each trigger and view with its words."""
+    found: dict[str, tuple[str, object]] = {}
+    for sort, name, words in connection.execute("SELECT type, name, sql FROM sqlite_schema").fetchall():
+        if sort == "table":
+            of_what_sort = connection.execute(
+                "SELECT type, strict FROM pragma_table_list WHERE schema = 'main' AND name = ?", (name,)
+            ).fetchall()
+            columns = connection.execute(
+                'SELECT name, type, "notnull", dflt_value, pk, hidden FROM pragma_table_xinfo(?)', (name,)
+            ).fetchall()
+            found[name] = (sort, (of_what_sort, columns))
+        elif sort != "index":
+            found[name] = (sort, " ".join(str(words).split()))
+    return found
+
+
+@contextmanager
+def _one_moment(connection: Connection) -> Iterator[None]:
+    """Look at one state of the file: another program may bring it up to date just now."""
     begins = not connection.in_transaction
     if begins:
         connection.execute("BEGIN")
     try:
-        return [int(connection.execute(question).fetchone()[0]) for question in questions]
+        yield
     finally:
         if begins:
             connection.execute("ROLLBACK")

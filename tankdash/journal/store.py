@@ -10,18 +10,19 @@ import threading
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self, TypeVar
+from typing import Self, TypeVar
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from tankdash.journal import sql
-from tankdash.journal.codec import FIRST_YEAR, LAST_YEAR, BadRecord, decode, encode, kind_of, prove
+from tankdash.journal.codec import encode, kind_of, prove
 from tankdash.journal.drafts import Draft, HistoryValue, Restored, RestoredDay
 from tankdash.journal.entries import Entry, Imported, Record, Void
 from tankdash.journal.place import default_journal_path
+from tankdash.journal.rows import entry_of, past_day_of
 from tankdash.journal.trouble import JournalError, speaking_of
 from tankdash.kept import digest_of_content
 
@@ -269,9 +270,9 @@ class Journal:
             if connection is None:
                 return []
             return [
-                HistoryValue(place, date.fromisoformat(day), element, low, high)
-                for place, day, element, low, high, _ in sql.standing_history(connection)
-                if station is None or place == station
+                past_day_of(row, self.path)
+                for row in sql.standing_history(connection)
+                if station is None or row[0] == station
             ]
 
     def all_history(self) -> list[tuple[HistoryValue, int]]:
@@ -280,10 +281,7 @@ class Journal:
             connection = self._connect(create=False)
             if connection is None:
                 return []
-            return [
-                (HistoryValue(place, date.fromisoformat(day), element, low, high), batch)
-                for place, day, element, low, high, batch in sql.all_history(connection)
-            ]
+            return [(past_day_of(row, self.path), row[-1]) for row in sql.all_history(connection)]
 
     # Inside
 
@@ -293,7 +291,7 @@ class Journal:
         if connection is None:
             return
         for row in sql.entries_after(connection, self._last):
-            entry = self._entry(row)
+            entry = entry_of(row, self.path)
             if self._is_sorted and self._rows and self._rows[-1][0] > row[4]:
                 self._is_sorted = False
             self._rows.append((row[4], entry.number, entry))
@@ -310,32 +308,8 @@ class Journal:
             by = self._voided_by.get(entry.batch)
         return entry if by is None else replace(entry, voided_by=by)
 
-    def _entry(self, row: tuple[Any, ...]) -> Entry:
-        number, uid, kind, at, _, zone, entered, record, words, note, _, batch = row
-        try:
-            about, written = datetime.fromisoformat(at), datetime.fromisoformat(entered)
-            if about.tzinfo is None or not FIRST_YEAR <= about.year <= LAST_YEAR or written.tzinfo is None:
-                raise BadRecord("its time has no offset from UTC, or lies out of reach")
-            return Entry(
-                number=number,
-                uid=uid,
-                kind=kind,
-                at=about,
-                entered=written,
-                record=decode(kind, record),
-                words=words,
-                note=note,
-                zone=zone,
-                batch=batch,
-            )
-        except (BadRecord, ValueError, TypeError) as problem:
-            raise JournalError(
-                f"{self.path}: entry {number} cannot be read: {problem}. If a newer tankdash wrote it, use"
-                " that one; otherwise put back a copy of the journal."
-            ) from problem
-
     def _entry_at(self, connection: sqlite3.Connection, number: int) -> Entry:
-        return self._entry(next(iter(sql.entries_after(connection, number - 1))))
+        return entry_of(next(iter(sql.entries_after(connection, number - 1))), self.path)
 
     def _insert(
         self, connection: sqlite3.Connection, draft: Draft, entered: datetime, batch: int | None = None
