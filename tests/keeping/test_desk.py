@@ -177,6 +177,7 @@ def test_the_track_holds_every_day_of_the_axis(desk: Desk) -> None:
     volumes = [day.volume_l for day in track.days]
     assert volumes[0] is None and volumes[4] is None
     assert volumes[1] == pytest.approx(900.0)
+    assert track.days[3].usable_l == pytest.approx(desk.levels(at(2, 1)).totals.usable_l)
     assert volumes[2] == pytest.approx(900.0 + 208.0)
     assert volumes[3] == pytest.approx(900.0 + 208.0 - 50.0)
     assert track.full_l == pytest.approx(2850.0) and track.usable_full_l == pytest.approx(2460.0)
