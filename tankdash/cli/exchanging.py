@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from tankdash.cli.call import Call
 from tankdash.cli.command import Command
+from tankdash.cli.pages import add_overwrite
 from tankdash.cli.text import wrapped
 from tankdash.cli.typed import UsageError
 
@@ -251,7 +252,7 @@ def _export(call: Call) -> int:
 
 def _calendar_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE.ics", help="the calendar file to write, such as chores.ics")
-    parser.add_argument("--overwrite", action="store_true", help="replace the file of an earlier call")
+    add_overwrite(parser)
 
 
 def _calendar(call: Call) -> int:

@@ -160,14 +160,14 @@ def _chores(call: Call) -> int:
         share = call.desk.usable_share(call.at)
         states = chores_until(call.site, call.desk.entries(), call.at, last, share)
     if args.html is not None:
-        from tankdash.planning.paper import chore_page
+        from tankdash.planning.paper import chore_page, written_words
 
         write_page(call, args.html, chore_page(call.site, states, call.at))
     if call.wants_json:
         call.give({"schema": 1, "chores": [state.as_json() for state in states]})
         return 0
     if args.html is not None:
-        call.say(f"Written: {args.html}. Open it in a browser and print it.")
+        call.say(written_words(args.html))
         return 0
     listed = [state for state in states if args.all or state.state in ("due", "late", "coming")]
     if not listed:

@@ -6,9 +6,6 @@ import argparse
 
 from tankdash.cli.call import Call
 
-PAGE_START = b"<!DOCTYPE html>"
-"""How every page begins: nothing that begins otherwise is replaced."""
-
 
 def add_overwrite(parser: argparse.ArgumentParser) -> None:
     """Add the option that lets a page replace an earlier one."""
@@ -20,6 +17,7 @@ def write_page(call: Call, name: str, page: str) -> None:
     from pathlib import Path
 
     from tankdash.journal.placing import free_to_write, put_in_place
+    from tankdash.planning.paper import PAGE_START
 
     path, overwrite = Path(name), call.args.overwrite
     free_to_write(

@@ -87,8 +87,13 @@ def whole_number(text: str, option: str, least: int, most: int) -> int:
 
 def supply_lines(found: Outlook) -> list[str]:
     """Return what `supply` prints about the water, the outlets and beds, and past years."""
-    from tankdash.planning.telling import credit_words, lasting_words, unknown_need_words, usable_words
-    from tankdash.units import format_flow
+    from tankdash.planning.telling import (
+        credit_words,
+        emitter_words,
+        lasting_words,
+        unknown_need_words,
+        usable_words,
+    )
 
     site = found.site
     known = found.supply
@@ -124,8 +129,7 @@ def supply_lines(found: Outlook) -> list[str]:
     for key in found.site.beds:
         now, full = found.flows(key)
         if full is not None:
-            told = "unknown" if now is None else format_flow(now, site.units)
-            lines.append(f"The emitters of {key} give {told} now, {format_flow(full, site.units)} when full.")
+            lines.append(emitter_words(key, now, full, site.units))
     for key, credit in known.credit.items():
         if told := credit_words(key, credit, site.units):
             lines.append(told)
@@ -138,16 +142,14 @@ def supply_lines(found: Outlook) -> list[str]:
 
 def _head_lines(found: Outlook) -> list[str]:
     """Return the head at each outlet and bed, and what must stay off."""
-    from tankdash.keeping.state.words import moment_in_words
-    from tankdash.planning.telling import head_words
+    from tankdash.planning.telling import head_words, locked_words
 
     lines = ["Head by gravity, pipe losses left out"]
     for key, head in found.heads.items():
         text = head_words(head, found.site.units)
         lines += wrapped(f"{key.removeprefix('bed:')}: {text}", "  ", "    ")
     for key, since in found.locked.items():
-        when = f" since {moment_in_words(found.site, since)}" if since is not None else ""
-        lines.append(f"! {key} is locked out{when}: it must stay off.")
+        lines.append(f"! {locked_words(key, found.site, since)}")
     return lines
 
 

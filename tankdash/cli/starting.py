@@ -23,7 +23,7 @@ def _demo_arguments(parser: argparse.ArgumentParser) -> None:
 def _demo(call: Call) -> int:
     """Lay the demo out, once, and open the screen on it; in a pipe, say where it is and what stands in it."""
     from tankdash.journal.store import default_journal_path
-    from tankdash.keeping.demo import DEMO_ZONE, laid_out, lay_out_demo
+    from tankdash.keeping.demo import DEMO_ZONE, demo_folder, laid_out, lay_out_demo
     from tankdash.keeping.when import parse_time
 
     args = call.args
@@ -31,15 +31,16 @@ def _demo(call: Call) -> int:
         raise UsageError("The demo has a site and a journal of its own: leave out --site and --journal.")
     clock = datetime.now(UTC).astimezone(DEMO_ZONE)
     now = clock if args.now is None else parse_time(args.now, DEMO_ZONE, clock, args.fold)
-    folder = Path(args.folder) if args.folder else _demo_folder()
+    folder = Path(args.folder) if args.folder else demo_folder()
     path = laid_out(folder)
     if path is not None and args.folder:
         raise UsageError(f"{path} is there already: name another folder, or open it with --site {path}.")
     is_new = path is None
     if path is None:
         path = lay_out_demo(folder, now)
+    lies = f"The demo lies in {folder}; remove the folder when you are done with it."
     if not args.json and sys.stdin.isatty() and sys.stdout.isatty():
-        call.say(f"The demo lies in {folder}; remove the folder when you are done with it.")
+        call.say(lies)
         return open_screen(path, default_journal_path(path), None if args.now is None else now)
     args.site, args.journal, args.at = str(path), None, None
     levels = call.desk.levels(now)
@@ -55,16 +56,10 @@ def _demo(call: Call) -> int:
             }
         )
         return 0
-    call.say(f"The demo lies in {folder}; remove the folder when you are done with it.")
+    call.say(lies)
     call.say(f"Look around with `tankdash --site {path}`.", "")
     call.say_all(level_lines(call.site, levels))
     return 0
-
-
-def _demo_folder() -> Path:
-    from platformdirs import user_data_path
-
-    return user_data_path("tankdash", appauthor=False) / "demo"
 
 
 COMMANDS = (

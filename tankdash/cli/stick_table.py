@@ -32,7 +32,7 @@ def _stick_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _stick(call: Call) -> int:
     from tankdash.keeping.entering.naming import find_standing
-    from tankdash.planning.paper import stick_page, stick_sheet
+    from tankdash.planning.paper import stick_page, stick_sheet, written_words
     from tankdash.units import parse_length
 
     args, site = call.args, call.site
@@ -50,7 +50,7 @@ def _stick(call: Call) -> int:
     elif args.html is None:
         call.say_all(_stick_lines(sheet))
     else:
-        call.say(f"Written: {args.html}, {len(sheet.rows)} lines. Open it in a browser and print it.")
+        call.say(written_words(f"{args.html}, {len(sheet.rows)} lines"))
     return 0
 
 

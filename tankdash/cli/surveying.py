@@ -208,14 +208,15 @@ def _over_time_lines(call: Call, survey: Survey) -> list[str]:
         return []
     tanks = [key for key in site.tanks if any(key in row for row in cells.values())]
     dated = [(f"{at.astimezone(site.zone):%Y-%m-%d}", row) for at, row in sorted(cells.items())]
+    heading = ("", "Survey by survey")
     if len(tanks) > WIDEST_TABLE:
-        lines = ["", "Survey by survey"]
+        lines = list(heading)
         for key in tanks:
             told = "; ".join(f"{day} {row[key]}" for day, row in dated if key in row)
             lines += wrapped(f"{key}: {told}", "  ", "    ")
         return lines
     rows = [(day, *(row.get(key, "-") for key in tanks)) for day, row in dated]
-    return ["", "Survey by survey", *table(("on", *tanks), rows, right=range(1, len(tanks) + 1))]
+    return [*heading, *table(("on", *tanks), rows, right=range(1, len(tanks) + 1))]
 
 
 def _tank_row(call: Call, survey: Survey, key: str, tank: SurveyedTank) -> tuple[object, ...]:

@@ -75,6 +75,13 @@ class DemoError(Exception):
     """The demo cannot be laid out; the message is a sentence that says what to do."""
 
 
+def demo_folder() -> Path:
+    """Return where the demo is laid out unless another folder is named."""
+    from platformdirs import user_data_path
+
+    return user_data_path("tankdash", appauthor=False) / "demo"
+
+
 def laid_out(folder: Path) -> Path | None:
     """Return the site file of a demo laid out in `folder` before, None when there is none."""
     path = folder / SITE_FILE

@@ -12,7 +12,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self, TypeVar
 
-from tankdash.journal.entries import Dips, Entry, Record
+from tankdash.journal.entries import Change, Dips, Entry, Frost, Move, Note, Pour, Rain, Record, Use
 from tankdash.journal.store import Draft, Journal, default_journal_path
 from tankdash.keeping.checking.balance import Balance, balance_of
 from tankdash.keeping.checking.survey import Survey, survey_of
@@ -33,7 +33,7 @@ from tankdash.keeping.state.standing import Standing
 from tankdash.keeping.state.steady import steady_until
 from tankdash.keeping.state.trail import Trail
 from tankdash.keeping.state.walk import Walk
-from tankdash.keeping.state.what_if import Flush, what_if
+from tankdash.keeping.state.what_if import Flush, imagined, what_if
 from tankdash.keeping.state.words import label
 from tankdash.keeping.track import Track, track_of
 from tankdash.site import load
@@ -149,12 +149,21 @@ class Desk:
             walk=self._walk(now),
         )
 
-    def preview(self, record: Record, now: datetime) -> Levels:
-        """Return the levels as if `record` were entered for `now`."""
-        if isinstance(record, Dips):
-            key = ("preview", record, now)
-            return self._kept(key, lambda: self.try_out(now, [record]))
-        return self.try_out(now, [record])
+    def preview(self, record: Record, now: datetime, at: datetime | None = None) -> Levels:
+        """Return the levels at `now` as if `record` were entered for `at`, for now unless given; writes nothing."""
+        if isinstance(record, Frost) or record == Note():  # neither of these moves water
+            return self.levels(now)
+        if at in (None, now) and isinstance(record, Dips | Change | Move | Pour | Use):
+            return self._kept(("preview", record, now), lambda: self.try_out(now, [record]))
+        entry = imagined(record, at or now, now)
+        return levels_of(self.site, replay(self.site, [*self.entries(), entry], now), is_what_if=True)
+
+    def preview_chores(self, record: Record, now: datetime, at: datetime | None = None) -> list[ChoreState]:
+        """Return every chore at `now` as if `record` were entered for `at`, for now unless given."""
+        if not isinstance(record, Rain | Frost):  # nothing else that a form asks for brings a chore on
+            return self.chores(now)
+        entries = [*self.entries(), imagined(record, at or now, now)]
+        return chores_at(self.site, entries, now, self.usable_share(now))
 
     def chores(self, now: datetime) -> list[ChoreState]:
         """Return every chore with its state and reason."""

@@ -2,16 +2,9 @@
 
 from __future__ import annotations
 
+from tankdash.keeping.state.levels import rounded
 
-def rounded(value: float, places: int) -> float:
-    """Return `value` rounded, never a negative zero.
-
-    Examples
-    --------
-    >>> rounded(-0.00001, 3)
-    0.0
-    """
-    return round(value, places) + 0.0
+__all__ = ["litres", "rounded"]
 
 
 def litres(volume: float) -> float:

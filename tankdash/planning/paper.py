@@ -17,6 +17,9 @@ from tankdash.site.model import Site
 from tankdash.units import Units, format_length, format_volume
 from tankdash.water.model import Layout
 
+PAGE_START = b"<!DOCTYPE html>"
+"""How every page begins: nothing that begins otherwise is ever replaced by one."""
+
 STYLE = """\
 @page { margin: 12mm 14mm }
 * { box-sizing: border-box }
@@ -296,10 +299,15 @@ def _name(label: str) -> str:
     return f"<bdi>{escape(label)}</bdi>"
 
 
+def written_words(name: object) -> str:
+    """Return that a page was written, and what to do with it."""
+    return f"Written: {name}. Open it in a browser and print it."
+
+
 def _page(title: str, body: Sequence[str]) -> str:
     return "\n".join(
         (
-            "<!DOCTYPE html>",
+            PAGE_START.decode(),
             '<html lang="en">',
             '<head><meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from tankdash.keeping.chores.away import AwayPlan
+from tankdash.keeping.state.words import moment_in_words
 from tankdash.keeping.when import date_words
 from tankdash.planning.absence import Absence, Room
 from tankdash.planning.ensemble import Ensemble
 from tankdash.planning.gravity import Head
 from tankdash.planning.supply import Lasting
-from tankdash.units import Units, format_head, format_length, format_rain, format_volume
+from tankdash.site.model import Site
+from tankdash.units import Units, format_flow, format_head, format_length, format_rain, format_volume
 
 
 def days_in_words(count: int) -> str:
@@ -35,6 +37,18 @@ def lasting_words(lasting: Lasting, today: date, units: Units) -> str:
     count = days_in_words(lasting.full_days or 0)
     last = date_words(lasting.last_full_day, today)
     return f"{count} in full, the last on {last}; the next is short by {format_volume(lasting.short, units)}"
+
+
+def emitter_words(name: str, now: float | None, when_full: float, units: Units) -> str:
+    """Return what the emitters of a bed give by gravity, [m3/s]; None when the head is not known."""
+    told = "unknown" if now is None else format_flow(now, units)
+    return f"The emitters of {name} give {told} now, {format_flow(when_full, units)} when full."
+
+
+def locked_words(name: str, site: Site, since: datetime | None) -> str:
+    """Return that an outlet is locked out, and since when if that is known."""
+    when = "" if since is None else f" since {moment_in_words(site, since)}"
+    return f"{name} is locked out{when}: it must stay off."
 
 
 def usable_words(lasting: Lasting, units: Units, *, is_low_end: bool) -> str:

@@ -316,7 +316,9 @@ class TankdashApp(EarlyApp, GardenActions):
         from tankdash.tui import beginning
 
         if event.what == "demo":
-            self._begin(lambda: beginning.begin_demo(beginning.demo_folder(), self.clock))
+            from tankdash.keeping.demo import demo_folder
+
+            self._begin(lambda: beginning.begin_demo(demo_folder(), self.clock))
             return
         from tankdash.tui.forms.setup import SetupForm
 

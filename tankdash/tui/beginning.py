@@ -49,13 +49,6 @@ def begin_site(path: Path, text: str, clock: Clock) -> Keeper:
     return Keeper(path, None, clock)
 
 
-def demo_folder() -> Path:
-    """Return where the demo is laid out."""
-    from platformdirs import user_data_path
-
-    return user_data_path("tankdash", appauthor=False) / "demo"
-
-
 def site_file() -> Path:
     """Return where a new site file is offered to be written: where the program looks for it by itself."""
     from platformdirs import user_config_path

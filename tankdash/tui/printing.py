@@ -9,9 +9,6 @@ from tankdash.journal.placing import begins_with, put_in_place
 from tankdash.tui.pages.page import PrintedPage
 from tankdash.tui.state import Shown
 
-PAGE_START = b"<!DOCTYPE html>"
-"""How every page begins: nothing that begins otherwise is ever replaced."""
-
 
 @dataclass(frozen=True)
 class Told:
@@ -42,6 +39,8 @@ def place(path: Path, html: str, *, replaces: bool) -> Told:
     replaces : bool
         Whether an earlier page may go.
     """
+    from tankdash.planning.paper import PAGE_START, written_words
+
     try:
         if path.exists() and not begins_with(path, PAGE_START):
             return Told(f"{path} is there already and is no page of ours: move it away first.", True)
@@ -50,4 +49,4 @@ def place(path: Path, html: str, *, replaces: bool) -> Told:
         put_in_place(path, html, overwrite=replaces)
     except OSError as refused:
         return Told(f"{path} cannot be written: {refused.strerror or refused}.", True)
-    return Told(f"Written: {path}. Open it in a browser and print it.")
+    return Told(written_words(path))

@@ -82,6 +82,19 @@ def test_a_calendar_turn_far_off_waits_and_a_near_one_is_done_ahead() -> None:
     )
 
 
+def test_what_waits_for_the_return_stands_by_its_day_whatever_the_order_of_the_file() -> None:
+    found = plan(
+        Chore("rained", "Job", AfterRain(at_least_mm=0.5)),
+        Chore("late", "Job", every=Span(months=1), starting=date(2026, 1, 16), counted_from="calendar"),
+        Chore("early", "Job", every=Span(months=1), starting=date(2026, 1, 14), counted_from="calendar"),
+        happened=(
+            (datetime(2026, 5, 3, 8, tzinfo=UTC), Done("late")),
+            (datetime(2026, 5, 3, 9, tzinfo=UTC), Done("early")),
+        ),
+    )
+    assert names(found)[1] == [("early", date(2026, 5, 14)), ("late", date(2026, 5, 16)), ("rained", None)]
+
+
 def test_sleeping_chores_are_not_listed() -> None:
     winter = ((datetime(2026, 5, 2, 8, tzinfo=UTC), Change("site", "winter")),)
     assert names(plan(Chore("flush", "Empty", AfterRain(at_least_mm=0.5)), happened=winter)) == ([], [])

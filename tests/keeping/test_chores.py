@@ -156,6 +156,16 @@ def test_a_total_since_last_done_opens() -> None:
     assert garden.state("2026-05-09 08:00").state == "due"
 
 
+def test_rain_that_goes_on_after_the_chore_was_done_counts_anew() -> None:
+    garden = Garden(chore(after_rain=after(rains=1)))
+    garden.begin("2026-05-01 07:00").write("2026-05-01 08:00", 4.0).done("2026-05-01 08:30")
+    assert garden.state("2026-05-01 08:45").state != "due"
+    garden.write("2026-05-01 09:00", 0.1)
+    assert garden.state("2026-05-01 09:00").state != "due"
+    garden.write("2026-05-01 10:00", 3.0)
+    assert garden.state("2026-05-01 10:00").state == "due"
+
+
 def test_one_is_open_at_most_and_later_rains_are_told() -> None:
     garden = Garden(chore(after_rain=after(at_least_mm=1.0)))
     for day in (1, 2, 3):

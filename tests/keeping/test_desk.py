@@ -12,7 +12,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from gardens import START, THREE_TOTES, at, codes, dip, rain
 
-from tankdash.journal.entries import Change, Done, Pour, TapOpened, Use
+from tankdash.journal.entries import Change, Done, Note, Pour, Rain, TapOpened, Use
 from tankdash.journal.store import Journal
 from tankdash.keeping.desk import Desk, open_desk
 from tankdash.keeping.entering.records import EntryError
@@ -71,6 +71,17 @@ def test_a_preview_of_any_record_is_the_levels_after_it(desk: Desk) -> None:
         desk.record(record, at(1), "words", now=at(1))
         assert seen.totals == desk.levels(at(1)).totals
         desk.undo(at(1))
+
+
+def test_a_preview_of_what_happened_earlier_is_the_levels_and_chores_after_it(desk: Desk) -> None:
+    desk.record(dip(north=0.6), START, "dip", now=START)
+    for record in (dip(north=0.5), Note(), Rain(12.0, 12.0, START, at(1))):
+        levels, chores = desk.preview(record, at(2), at(1)), desk.preview_chores(record, at(2), at(1))
+        assert len(desk.entries()) == 1
+        desk.record(record, at(1), "words", now=at(2))
+        assert levels.totals == desk.levels(at(2)).totals
+        assert chores == desk.chores(at(2))
+        desk.undo(at(2))
 
 
 def test_any_number_of_previews_leave_the_walk_they_branch_from_where_it_stood(
@@ -166,6 +177,7 @@ def test_the_track_holds_every_day_of_the_axis(desk: Desk) -> None:
     volumes = [day.volume_l for day in track.days]
     assert volumes[0] is None and volumes[4] is None
     assert volumes[1] == pytest.approx(900.0)
+    assert track.days[3].usable_l == pytest.approx(desk.levels(at(2, 1)).totals.usable_l)
     assert volumes[2] == pytest.approx(900.0 + 208.0)
     assert volumes[3] == pytest.approx(900.0 + 208.0 - 50.0)
     assert track.full_l == pytest.approx(2850.0) and track.usable_full_l == pytest.approx(2460.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -91,6 +92,23 @@ def test_the_first_loss_is_taken_once_an_event_whatever_the_number_of_readings()
     two = states(garden(shed()), ("2026-05-01 08:00", 0.4), ("2026-05-01 09:00", 0.4))["shed"]
     assert two.pipe.low == pytest.approx(one.pipe.low)
     assert len(two.met) == 1
+
+
+def test_a_wide_pipe_takes_of_each_reading_what_that_reading_brought() -> None:
+    wide = FirstFlush(10.0)
+    lines = ("2026-05-01 08:00", 10.0), ("2026-05-01 09:00", 10.0)
+    (met,) = states(garden(shed(wide)), *lines)["shed"].met
+    assert (met.flushed.low, met.flushed.high) == pytest.approx((0.0195 * 24 * 0.9,) * 2)
+
+
+def test_a_few_litres_over_a_full_pipe_are_dirty_too() -> None:
+    """Half a millimetre on 4 m2 is 1.8 L; a rain that only wets the roof brings none."""
+    small = Roof("shed", area=4.0, fills="north", runoff=0.9, first_flush=FirstFlush(0.001))
+    state = states(garden(small), ("2026-05-01 09:00", 5.0), ("2026-05-02 09:00", 0.5))["shed"]
+    assert [met.is_unflushed for met in state.met] == [False, True]
+    thirsty = replace(small, first_loss=0.001)
+    state = states(garden(thirsty), ("2026-05-01 09:00", 5.0), ("2026-05-02 09:00", 0.5))["shed"]
+    assert [met.is_unflushed for met in state.met] == [False, False]
 
 
 def test_done_of_another_roof_empties_no_pipe_here() -> None:

@@ -294,3 +294,14 @@ def test_a_provisional_dip_leaves_the_estimate_possible_too() -> None:
     settled = levels(thin, *happened, (at(3), dip(north=0.47)))
     assert "provisional" not in codes(settled.warnings)
     assert settled.totals.low_l == settled.totals.high_l == pytest.approx(1410.0)
+
+
+def test_what_is_usable_of_a_tank_is_a_range_that_closes_where_its_water_is_known() -> None:
+    known = levels(site(), (START, dip(north=0.6))).tanks["north"]
+    assert (known.usable_low_l, known.usable_l, known.usable_high_l) == pytest.approx((470.0, 470.0, 470.0))
+    rained = levels(site(), (START, dip(north=0.6)), (at(0, 2), rain(5.0, at(0, 2), high_mm=15.0))).tanks[
+        "north"
+    ]
+    assert rained.usable_l is not None
+    assert rained.usable_low_l == pytest.approx(rained.low_l - 130.0)
+    assert rained.usable_high_l == pytest.approx(rained.high_l - 130.0)

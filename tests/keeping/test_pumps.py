@@ -19,6 +19,7 @@ from tankdash.keeping.entering.drawing_off import (
     enter_tap_close,
     enter_tap_open,
 )
+from tankdash.keeping.entering.echo import echo_of
 from tankdash.keeping.entering.naming import EntryError
 from tankdash.keeping.state.levels import levels_of
 from tankdash.keeping.state.replay import replay
@@ -223,3 +224,9 @@ def test_a_tap_is_neither_opened_nor_closed_by_a_pump() -> None:
     with pytest.raises(EntryError, match="No outlet is noted as open"):
         enter_tap_close(garden, water(ON, hours=1))
     assert enter_tap_open(garden, water(ON, hours=1), "hillside") == TapOpened("hillside")
+
+
+def test_the_rate_of_a_pump_is_told_back_in_the_units_of_the_garden_and_in_litres() -> None:
+    garden = site(UPHILL.replace("units: metric", "units: us"))
+    assert echo_of(TapClosed(None, 0.5, "one", "header"), garden) == ("7.9 US gal/min (0.5 L/s)",)
+    assert echo_of(TapClosed(None, 0.5, "one", "header"), site(UPHILL)) == ("0.5 L/s",)

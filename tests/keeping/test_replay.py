@@ -38,6 +38,7 @@ from tankdash.journal.entries import (
     TapOpened,
     Use,
 )
+from tankdash.keeping.state.ledger import NOTHING_MOVED
 from tankdash.keeping.state.replay import replay
 from tankdash.keeping.state.standing import Standing
 from tankdash.site.model import Site
@@ -510,3 +511,10 @@ def test_a_tap_noted_open_before_its_outlet_stands_is_walked_alike_from_anywhere
     now = entries[-1].at + timedelta(hours=1)
     for garden in (GARDEN, THIN, GROWN):
         assert same_water(replay(garden, entries, now), replay(garden, entries, now, whole=True))
+
+
+def test_where_nothing_happened_not_a_drop_has_moved() -> None:
+    garden = site()
+    still = replay(garden, journal((START, dip(north=0.6))), at(2)).moved
+    assert still == NOTHING_MOVED
+    assert set(vars(NOTHING_MOVED).values()) == {0.0}

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 sys.path.insert(0, str(Path(__file__).parent))
 from gardens import START, THREE_TOTES, at, dip, journal, rain, site
 
-from tankdash.journal.entries import Change
+from tankdash.journal.entries import Change, Dips, TankDip
 from tankdash.keeping.checking.soundings import bases_noted, theil_sen
 from tankdash.keeping.checking.survey import Survey, accept_base, survey_of
 from tankdash.keeping.entering.naming import EntryError
@@ -53,6 +53,12 @@ def test_a_base_that_sank_shows_its_tank_deeper() -> None:
     told = found.as_json()
     assert {"reference", "tanks", "lost_to_bases_l", "finding"} <= told.keys()
     assert told["tanks"]["south"]["moved_m"] == -0.03
+
+
+def test_readings_that_were_ranges_leave_the_base_open_by_half_of_each() -> None:
+    ranged = Dips(tuple(TankDip(key, 0.8 - base, 0.79 - base, 0.81 - base) for key, base in BASES.items()))
+    south = survey(site(), (START, ranged)).tanks["south"]
+    assert south.plus_minus_m == pytest.approx(1.7 * 0.005 + 0.01 + 0.01)
 
 
 def test_what_the_sticks_explain_is_no_settlement() -> None:

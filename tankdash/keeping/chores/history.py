@@ -19,7 +19,7 @@ from tankdash.keeping.chores.recurring import (
     season_edges,
     season_start,
 )
-from tankdash.keeping.chores.turns import Cause, ChoreHistory, Turn, deadline, sleeps_in_winter
+from tankdash.keeping.chores.turns import Cause, ChoreHistory, Turn, deadline, open_of, sleeps_in_winter
 from tankdash.keeping.rain.events import RainEvent
 from tankdash.keeping.rain.gauges import Reading, journal_begins
 from tankdash.keeping.when import day_after, instant, local_day, moment_after, start_of_day
@@ -163,7 +163,7 @@ class _Walk:
 
     @property
     def open_turn(self) -> Turn | None:
-        return self.turns[-1] if self.turns and self.turns[-1].is_open else None
+        return open_of(self.turns)
 
     @property
     def is_asleep(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
@@ -70,6 +71,11 @@ class Turn:
         return instant(end) > instant(self.due)
 
 
+def open_of(turns: Sequence[Turn]) -> Turn | None:
+    """Return the turn that is still to be done; only the last can be."""
+    return turns[-1] if turns and turns[-1].is_open else None
+
+
 @dataclass(frozen=True)
 class ChoreHistory:
     """A chore as the journal leaves it."""
@@ -93,7 +99,7 @@ class ChoreHistory:
     @property
     def open_turn(self) -> Turn | None:
         """Return the turn that is still to be done."""
-        return self.turns[-1] if self.turns and self.turns[-1].is_open else None
+        return open_of(self.turns)
 
     @property
     def last_done(self) -> datetime | None:

@@ -319,5 +319,11 @@ def _figures(record: object) -> dict[str, Any]:
 
 
 def rounded(value: float, places: int) -> float:
-    """Return `value` rounded, without a negative zero."""
+    """Return `value` rounded, never a negative zero.
+
+    Examples
+    --------
+    >>> rounded(-0.00001, 3)
+    0.0
+    """
     return round(value, places) + 0.0

@@ -53,7 +53,9 @@ def what_if(
     """
     known = list(entries)
     # What ends a run tells how fast it ran all the while, so that the walk to now is another one.
-    endings = [_imagined(now, place, record) for place, record in enumerate(records) if _ends_a_run(record)]
+    endings = [
+        imagined(record, now, now, place) for place, record in enumerate(records) if _ends_a_run(record)
+    ]
     records = [record for record in records if not _ends_a_run(record)]
     walk = walk_to(site, [*known, *endings], now) if walk is None or endings else walk.branch()
     kinds = {"Dips": 0, "Change": 1, "Pour": 3, "Move": 4, "Use": 5}
@@ -63,12 +65,12 @@ def what_if(
     )
     for rank, place, record in order:
         if rank < 2:
-            walk.take(_imagined(now, place, record))
+            walk.take(imagined(record, now, now, place))
     if rain is not None:
         walk.fall_at_once(_shower(site, in_force(known, now), now, rain, flush))
     for rank, place, record in order:
         if rank > 2:
-            walk.take(_imagined(now, place, record))
+            walk.take(imagined(record, now, now, place))
     return levels_of(site, walk.standing(now), extra=extra, is_what_if=True)
 
 
@@ -76,8 +78,9 @@ def _ends_a_run(record: Record) -> bool:
     return isinstance(record, TapClosed)
 
 
-def _imagined(now: datetime, place: int, record: Record) -> Entry:
-    return Entry(BEYOND + place, f"what-if-{place}", "what-if", now, now, record, "")
+def imagined(record: Record, at: datetime, now: datetime, place: int = 0) -> Entry:
+    """Return an entry that the journal does not have, behind all it has; `place` keeps several in order."""
+    return Entry(BEYOND + place, f"what-if-{place}", "what-if", at, now, record, "")
 
 
 def _shower(site: Site, known: Sequence[Entry], now: datetime, rain: Depths, flush: Flush | None) -> Fall:

@@ -102,7 +102,7 @@ class AlterForm(Asking):
         self.mentioned = mentioned(shown.entries)
         """Ids that the journal names."""
         self._problems: tuple[Problem, ...] = ()
-        self._is_awaited = self._is_saving = False
+        self._is_awaited = False
 
     # The fields.
 
@@ -390,11 +390,6 @@ class AlterForm(Asking):
                 widget.focus_field()
                 widget.scroll_visible(animate=False)
                 return
-
-    def trouble(self, sentence: str) -> None:
-        """Show that the file could not be replaced; what was typed stays."""
-        self._is_saving = False
-        super().trouble(sentence)
 
     def action_leave(self) -> None:
         """Leave; nothing was written."""

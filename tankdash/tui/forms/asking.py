@@ -155,6 +155,7 @@ class Asking(ModalScreen[None]):
         super().__init__(classes="form")
         self.draft = dict(draft or {})
         """What was typed before it was left the last time."""
+        self._is_saving = False
 
     @abstractmethod
     def asked(self) -> Sequence[Field]:
@@ -243,7 +244,8 @@ class Asking(ModalScreen[None]):
         widget.scroll_visible(animate=False)
 
     def trouble(self, sentence: str) -> None:
-        """Show that what was finished here could not be written; what was typed stays."""
+        """Show that what was finished here could not be written; what was typed stays, and may be saved again."""
+        self._is_saving = False
         self.say((f"! {sentence}",))
 
     def preview(self) -> None:

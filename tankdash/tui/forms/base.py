@@ -65,7 +65,6 @@ class Form(Asking):
         """Lends the desk."""
         self.shown = shown
         """The state the form was opened on."""
-        self._is_saving = False
         self._is_awaited = False
 
     # What a kind of form says of itself.
@@ -231,11 +230,6 @@ class Form(Asking):
             return
         self._is_saving = True
         self.app.post_message(FormSaved(self, understood))
-
-    def trouble(self, sentence: str) -> None:
-        """Show that the entry could not be written; it may be saved again."""
-        self._is_saving = False
-        super().trouble(sentence)
 
     def action_leave(self) -> None:
         """Leave; the draft is kept."""

@@ -5,12 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tankdash.drawing.cells import printable
-from tankdash.journal.entries import Change, Dips, Entry, Frost, Move, Note, Pour, Rain, Use
-from tankdash.keeping.chores.due import chores_at
 from tankdash.keeping.desk import Desk
-from tankdash.keeping.state.levels import levels_of
-from tankdash.keeping.state.replay import replay
-from tankdash.keeping.state.what_if import BEYOND
 from tankdash.tui.state import Shown
 from tankdash.tui.understood import Understood
 from tankdash.tui.words import change_words, volume
@@ -28,15 +23,8 @@ def imagined(desk: Desk, shown: Shown, understood: Understood) -> Shown:
     understood : Understood
         What is typed.
     """
-    record, levels, chores = understood.record, shown.levels, shown.chores
-    entry = Entry(BEYOND, "typed", "typed", understood.at, shown.now, record, understood.words)
-    if understood.at == shown.now and isinstance(record, Dips | Change | Move | Pour | Use):
-        levels = desk.preview(record, shown.now)
-    elif not isinstance(record, Frost) and record != Note():  # neither of these moves water
-        levels = levels_of(desk.site, replay(desk.site, [*desk.entries(), entry], shown.now), is_what_if=True)
-    if isinstance(record, Rain | Frost):
-        entries = [*desk.entries(), entry]
-        chores = tuple(chores_at(desk.site, entries, shown.now, desk.usable_share(shown.now)))
+    typed = understood.record, shown.now, understood.at
+    levels, chores = desk.preview(*typed), tuple(desk.preview_chores(*typed))
     return replace(shown, levels=levels, layout=levels.standing.layout, chores=chores)
 
 

@@ -9,7 +9,7 @@ from typing import ClassVar
 from textual import on
 
 from tankdash.drawing.cells import printable
-from tankdash.journal.entries import Note, Record
+from tankdash.journal.entries import Record
 from tankdash.keeping.desk import Desk
 from tankdash.keeping.entering.records import EntryError, enter_note
 from tankdash.keeping.entering.setting import (
@@ -169,7 +169,4 @@ class NoteForm(Form):
     def understand(self, values: Values, at: datetime, desk: Desk) -> tuple[Record, str]:
         """Return the note."""
         text, about = values["note"].strip(), values["about"]
-        if not text and not about:
-            raise EntryError("note", "The note is empty: write what you saw.")
-        record: Note = enter_note(text, about or None)
-        return record, f"note {text}" if text else f"note overflow {about}"
+        return enter_note(text, about or None), f"note {text}" if text else f"note overflow {about}"

@@ -15,6 +15,7 @@ from tankdash.planning.outlook import Outlook
 from tankdash.planning.paper import StickSheet
 from tankdash.planning.storm_words import Carried
 from tankdash.planning.storms import StormReport
+from tankdash.planning.telling import emitter_words, locked_words
 from tankdash.site.loads import GROUNDS
 from tankdash.site.model import Site
 from tankdash.tui.table import Cell, Column, table
@@ -24,7 +25,6 @@ from tankdash.units import (
     Units,
     format_area,
     format_bearing,
-    format_flow,
     format_head,
     format_mass,
     format_volume,
@@ -196,11 +196,10 @@ def reach_rows(outlook: Outlook, width: int, *, ascii_only: bool) -> list[Row]:
     for key, bed in site.beds.items():
         now, full = outlook.flows(key)
         if bed.emitters is not None and full is not None:
-            told = "unknown" if now is None else format_flow(now, units)
-            words = f"The emitters of {bed.label} give {told} now, {format_flow(full, units)} when full."
-            rows += paragraph(words, width)
-    for key in outlook.locked:
-        rows += paragraph(f"! {label(site, key)} is locked out: it must stay off.", width, "warn", indent=2)
+            rows += paragraph(emitter_words(bed.label, now, full, units), width)
+    for key, since in outlook.locked.items():
+        words = locked_words(label(site, key), site, since)
+        rows += paragraph(f"! {words}", width, "warn", indent=2)
     closing = (
         "Pipe losses left out: head is height alone. Open lines one at a time where the far end runs dry."
     )
