@@ -119,7 +119,7 @@ def part_full(bore: float, depth: float, coefficient: float = SHARP_EDGE) -> flo
     above_zero(coefficient, "the coefficient")
     if not_negative(depth, "the depth") > bore:
         raise OutOfRange(f"A depth of {depth} m fills an opening of {bore} m: it runs under a head.")
-    # With y = depth cos2(a) the sum over all strips is that of a smooth periodic function, which few steps give exactly.
+    # With y = depth cos2(a) the sum over all strips is that of a smooth periodic function: few steps give it exactly.
     turns = [(step + 0.5) * pi / (2.0 * STEPS) for step in range(STEPS)]
     strips = ((cos(turn) * sin(turn)) ** 2 * sqrt(bore - depth * cos(turn) ** 2) for turn in turns)
     return coefficient * sqrt(2.0 * GRAVITY) * 4.0 * depth**2 * sum(strips) * pi / (2.0 * STEPS)
