@@ -294,3 +294,12 @@ def test_a_provisional_dip_leaves_the_estimate_possible_too() -> None:
     settled = levels(thin, *happened, (at(3), dip(north=0.47)))
     assert "provisional" not in codes(settled.warnings)
     assert settled.totals.low_l == settled.totals.high_l == pytest.approx(1410.0)
+
+
+def test_water_that_spills_after_somebody_looked_was_not_looked_for() -> None:
+    """F26: the overflow was dry before the storm of the next day; that one may well have run out of it."""
+    full = dip(north=0.95)
+    before = (START, full), (at(0, 1), Note("overflow dry")), (at(1), rain(20.0, at(1)))
+    assert "inlet" not in codes(levels(site(), *before).warnings)
+    after = (START, full), (at(1), rain(20.0, at(1))), (at(1, 1), Note("overflow dry"))
+    assert "inlet" in codes(levels(site(), *after).warnings)

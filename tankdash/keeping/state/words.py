@@ -195,9 +195,14 @@ def _things_seen(site: Site, standing: Standing) -> Iterator[Caution]:
 
 def _at_the_overflow(site: Site, standing: Standing) -> Iterator[Caution]:
     """Yield what a dry overflow means when the tanks were full (F26)."""
-    looked_dry = any(seen.what == "overflow dry" for seen in standing.sightings)
-    if looked_dry and standing.moved.spilled > WORTH_A_WORD:
-        spilled = format_volume(standing.moved.spilled, site.units)
+    looked = max((seen.at for seen in standing.sightings if seen.what == "overflow dry"), default=None)
+    if looked is None:
+        return
+    # What spills later, or only in a what-if, nobody has looked for yet.
+    since = max(standing.read_at.values(), default=looked)
+    gone = sum(moment.spilled for moment in standing.history if since <= moment.at <= looked)
+    if gone > WORTH_A_WORD:
+        spilled = format_volume(gone, site.units)
         yield Caution(
             "inlet",
             f"{spilled} should have left by the overflow since the dip, and none was seen there: look at the screen, "
