@@ -105,7 +105,12 @@ def _things_open(site: Site, standing: Standing) -> Iterator[Caution]:
             continue
         name = label(site, tap.outlet) if tap.outlet else "a tap"
         since = moment_in_words(site, tap.since)
-        yield Caution("tap-open", f"{name} is open since {since}: close it, or note when it was closed.")
+        placed = site.outlets.get(tap.outlet or "")
+        if placed is not None and placed.thing.kind == "pump":
+            words = f"{name} is on since {since}: switch it off, or note when it was."
+        else:
+            words = f"{name} is open since {since}: close it, or note when it was closed."
+        yield Caution("tap-open", words)
     for outlet, since_locked in standing.arrangement.locked.items():
         since = f" since {moment_in_words(site, since_locked)}" if since_locked else ""
         yield Caution(
