@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
 
@@ -303,3 +304,11 @@ def test_water_that_spills_after_somebody_looked_was_not_looked_for() -> None:
     assert "inlet" not in codes(levels(site(), *before).warnings)
     after = (START, full), (at(1), rain(20.0, at(1))), (at(1, 1), Note("overflow dry"))
     assert "inlet" in codes(levels(site(), *after).warnings)
+
+
+def test_dips_that_lie_apart_are_told_with_how_long_their_links_need() -> None:
+    """10 cm through 25 mm, 2 m long, K 3: 267 s by stepping the flow by hand (D); flow figures carry a third of doubt."""
+    text = THREE_TOTES.replace("bore: 50 mm, run: 60 cm, losses: 2.5", "bore: 25 mm, run: 2 m, losses: 3")
+    told = levels(site(text), (START, dip(north=0.6, middle=0.73)))
+    (caution,) = [warning for warning in told.warnings if warning.code == "not-settled"]
+    assert re.search(r"level that in about [4-8] min", caution.text)

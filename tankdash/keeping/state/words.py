@@ -76,8 +76,9 @@ def cautions_of(
     held: Three[Contents],
     reach: Three[dict[str, float]],
     shared: tuple[Pool, ...],
+    settle: float | None = None,
 ) -> Iterator[Caution]:
-    """Yield what the figures alone do not say, the things to act on first."""
+    """Yield what the figures alone do not say, the things to act on first; `settle` is what dips apart need, [s]."""
     yield from _things_open(site, standing)
     if standing.arrangement.is_winter:
         yield Caution(
@@ -85,7 +86,7 @@ def cautions_of(
         )
     else:
         yield from _things_seen(site, standing)
-    yield from _about_the_dip(site, standing)
+    yield from _about_the_dip(site, standing, settle)
     yield from _cut_off(site, standing, held, reach, shared)
     yield from _behind_closed_vents(site, standing, held)
     yield from _at_the_overflow(site, standing)
@@ -215,7 +216,7 @@ def _at_the_overflow(site: Site, standing: Standing) -> Iterator[Caution]:
         )
 
 
-def _about_the_dip(site: Site, standing: Standing) -> Iterator[Caution]:
+def _about_the_dip(site: Site, standing: Standing, settle: float | None) -> Iterator[Caution]:
     """Yield what makes the last dip less than sure."""
     if standing.unsettled > 0.0:
         left = span_in_words(standing.unsettled)
@@ -229,10 +230,11 @@ def _about_the_dip(site: Site, standing: Standing) -> Iterator[Caution]:
         names = labels(site, warning.tanks)
         if warning.code == "not-settled":
             apart = format_length(warning.figures["spread"], site.units)
+            wait = f" Its links level that in {span_in_words(settle)}." if settle else ""
             yield Caution(
                 "not-settled",
                 f"The dips of {names} lie {apart} apart, more than the stick allows: the water has not settled, "
-                f"a link does not pass, or a base is wrong. Each dip stands for its own tank.",
+                f"a link does not pass, or a base is wrong. Each dip stands for its own tank.{wait}",
             )
         elif warning.code == "above-spill":
             over = format_length(warning.figures["surface"] - warning.figures["spill"], site.units)
