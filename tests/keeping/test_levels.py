@@ -307,7 +307,7 @@ def test_water_that_spills_after_somebody_looked_was_not_looked_for() -> None:
 
 
 def test_dips_that_lie_apart_are_told_with_how_long_their_links_need() -> None:
-    """10 cm through 25 mm, 2 m long, K 3: 267 s by stepping the flow by hand (D); flow figures carry a third of doubt."""
+    """10 cm through 25 mm, 2 m long, K 3: 267 s by stepping the flow by hand (D), and a third of doubt."""
     text = THREE_TOTES.replace("bore: 50 mm, run: 60 cm, losses: 2.5", "bore: 25 mm, run: 2 m, losses: 3")
     told = levels(site(text), (START, dip(north=0.6, middle=0.73)))
     (caution,) = [warning for warning in told.warnings if warning.code == "not-settled"]
