@@ -105,9 +105,14 @@ def _say_what_it_did(
 
 def _changes(call: Call, entry: Entry, before: Levels, after: Levels, expected: Levels | None) -> list[str]:
     """Return what an entry changed, in litres and in words."""
+    from tankdash.journal.entries import Dips
+
     dips = [one for one in call.desk.entries() if one.kind == "dip" and one.number != entry.number]
     if expected is not None:
         seen = call.desk.levels(entry.at)
+        void = seen.standing.arrangement.void_shapes
+        if void and isinstance(entry.record, Dips) and {one.tank for one in entry.record.tanks} <= void:
+            return ["The reading is kept; by a shape that no longer holds it tells no litres."]
         earlier = [dip for dip in dips if dip.at < entry.at]
         lines = since_last_dip(call.site, call.desk.levels(earlier[-1].at), seen) if earlier else []
         return lines + change_lines(call.site, expected, seen, is_dip=True)

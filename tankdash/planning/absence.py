@@ -41,7 +41,7 @@ class Absence:
     given: float
     """What the tanks can give of it without rain, [m3]."""
     spare: float
-    """Usable water left after them, [m3]."""
+    """Water left after them that could still reach those beds, [m3]."""
     left_open: LeftOpen | None = None
     """Told when an outlet stays open."""
 
@@ -114,7 +114,9 @@ def away(
                 held = dict(drawn.contents)
                 need += wanted[key][number]
                 given += drawn.drawn
-    spare = sum(usable(layout, held).values())
+    # Water that reaches none of these beds is nothing they could fall back upon.
+    asking = [key for key in served if any(wanted[key])]
+    spare = sum(usable(bank, held, asking).values()) if asking else sum(usable(layout, held).values())
     return Absence(
         days, need, given, spare, None if left_open is None else _left_open(layout, held, left_open)
     )

@@ -157,11 +157,13 @@ def first_spill_words(report: StormReport, name: Name = str) -> str:
 
 
 def bank_words(report: StormReport, units: Units, name: Name = str) -> list[str]:
-    """Return both capacities of each bank alone, where rain runs into more than one."""
+    """Return both capacities for what runs into each bank by itself, where rain runs into more than one."""
     lines = []
     for bank in report.banks:
         static, storm = (format_volume(part, units) for part in (bank.static_capacity, bank.storm_capacity))
-        lines.append(f"{', '.join(map(name, bank.tanks))} alone: {static} slowly, {storm} in this rain.")
+        lines.append(
+            f"What runs into {listed(list(map(name, bank.tanks)))} by itself: {static} slowly, {storm} in this rain."
+        )
     return lines
 
 
@@ -178,10 +180,12 @@ def half_hour_words(run: StormRun, units: Units) -> str:
 
 def unmeasured_words(report: StormReport, name: Name = str) -> str:
     """Return which links were taken as passing nothing."""
-    unmeasured = report.run.unmeasured
-    if not unmeasured:
-        return ""
-    return f"Taken as passing nothing, because bore or run was never measured: {', '.join(map(name, unmeasured))}."
+    reasons = (
+        ("bore or run was never measured", report.run.unmeasured),
+        ("nobody knows whether its crest is full of water", report.unlooked_at),
+    )
+    told = [f"because {why}: {', '.join(map(name, links))}" for why, links in reasons if links]
+    return f"Taken as passing nothing, {'; '.join(told)}." if told else ""
 
 
 def settle_words(report: StormReport) -> str:

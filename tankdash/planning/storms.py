@@ -71,6 +71,8 @@ class StormReport:
     """From the first loss until a dip is good again, [s]; None when nobody measured a link that matters."""
     is_from_empty: bool
     """Whether it began with empty tanks."""
+    unlooked_at: tuple[str, ...] = ()
+    """Links over a crest that nobody knows to be full of water: taken as full of air (R5)."""
 
     @property
     def static_capacity(self) -> float:
@@ -138,6 +140,7 @@ class StormReport:
             },
             "settle_s": None if self.settle is None else rounded(self.settle, 1),
             "unmeasured": list(self.run.unmeasured),
+            "unlooked_at": list(self.unlooked_at),
         }
 
 
@@ -181,6 +184,11 @@ def storm_report(
         banks=_banks(layout, begun, inflow),
         settle=time_to_settle(layout, _within(layout, run.contents), accuracy),
         is_from_empty=contents is None,
+        unlooked_at=tuple(
+            key
+            for key, link in layout.links.items()
+            if link.is_open and link.crest is not None and link.primed is None
+        ),
     )
 
 

@@ -163,6 +163,7 @@ def _head(answers: Answers) -> str:
 # A tankdash site: what stands in your garden. Change anything; `tankdash check` tells what does not fit.
 # Every length, area and volume carries its unit. Heights inside a tank are above its own floor;
 # bases are above the datum, one fixed mark of your choice.
+# Never drinking water; a full tote weighs more than a tonne, and lids keep children out: see the cautions, key !
 
 site: {scalar(answers.name)}
 timezone: {scalar(answers.timezone)}
@@ -253,7 +254,7 @@ def _beds(answers: Answers) -> str:
     return f"""\
 # What is watered, to learn how long the water lasts.
 # beds:
-#   tomatoes: {{area: {area}, need: {need}, from: tap, months: [5, 6, 7, 8, 9]}}
+#   tomatoes: {{area: {area}, need: {need}, from: tap, months: [5, 6, 7, 8, 9]}}  # in the south [11, 12, 1, 2, 3]
 """
 
 
@@ -268,8 +269,11 @@ chores:
     label: Wipe the leaf screen
     after_rain: {{at_least: {rain}}}  # after each rain of that depth,
     every: 2 weeks  # and at the latest so long after the last time
-    season: 1 March to 30 November
-  vents: {{label: Look for wrigglers and mend the vent mesh, every: 1 week, season: 1 April to 31 October}}
+    # season: 1 March to 30 November  # where leaves and pollen rest in winter; in the south 1 September to 31 May
+  vents:
+    label: Look for wrigglers and mend the vent mesh
+    every: 1 week
+    # season: 1 April to 31 October  # where the nights are cold in winter; in the south 1 October to 30 April
   gutters: {{label: Clear gutters and look into the tanks, every: 6 months}}
   fittings: {{label: Wrap or drain the fittings, frost: {frost}}}
 """

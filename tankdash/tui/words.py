@@ -104,9 +104,12 @@ def entry_words(entry: Entry, site: Site) -> str:
         case TapClosed(source=str() as source, target=str() as target):
             return f"switched off the pump from {label(site, source)} to {label(site, target)}"
         case TapOpened():
-            return f"opened a tap{_whence(site, record.outlet, record.bed)}"
+            named = label(site, record.outlet) if record.outlet else "a tap"
+            return f"opened {named}{_whence(site, None, record.bed)}"
         case TapClosed():
-            return f"closed a tap{_whence(site, record.outlet, None)}"
+            named = label(site, record.outlet) if record.outlet else "a tap"
+            ran = "" if record.volume_l is None else f", {volume(record.volume_l, units)} ran"
+            return f"closed {named}{ran}"
         case Move():
             source, target = label(site, record.source), label(site, record.target)
             return f"moved {volume(record.volume_l, units)} from {source} to {target}"

@@ -283,3 +283,11 @@ def test_the_sums_of_levels_fit_a_plain_terminal(folder: Path, types: Any) -> No
     types("dip", "north", "30-90cm", "south", "20-80cm")
     told = types("rain", "60-90mm").out.splitlines()
     assert all(len(line) <= 80 for line in told)
+
+
+def test_turns_missed_are_told_once(folder: Path, types: Any) -> None:
+    chore = "chores: {line: {every: 1 week, starting: 2026-05-01, counted_from: calendar}}\n"
+    (folder / "tankdash.yaml").write_text(APART + chore)
+    types("dip", "north", "10cm", "--at", "2026-05-01 08:00")
+    told = " ".join(types("chores").out.split())
+    assert "5 turns missed" in told and "Missed" not in told

@@ -298,3 +298,11 @@ def test_a_pump_is_noted_as_on_told_of_and_switched_off_again(dipped: Path, type
     assert entry["record"]["volume_l"] == 30.0
     after = types("levels", "--json", now="2026-06-10T13:00").json
     assert "pump-on" not in [one["code"] for one in after["warnings"]]
+
+
+def test_a_dip_by_a_shape_that_no_longer_holds_is_kept_and_tells_no_litres(garden: Path, types: Any) -> None:
+    """F16: a crushed tank's stick table is void from that date on."""
+    types("dip", "north", "60cm", "--at", "2026-06-05 18:00")
+    types("set", "north", "shape-void", "--at", "2026-06-06 18:00")
+    answer = types("dip", "north", "50cm")
+    assert answer.code == 0 and "tells no litres" in answer.out and "expected" not in answer.out

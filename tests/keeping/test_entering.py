@@ -361,3 +361,23 @@ def test_an_outlet_of_a_tank_that_is_not_there_yet_cannot_be_drawn_from() -> Non
     ):
         assert refusal.field == "outlet"
         assert "tap is not in the garden on 5 May 2026, as south is not" in refusal.sentence
+
+
+def test_a_gauge_read_after_a_day_that_never_was_counts_from_a_day_before() -> None:
+    """The islands of Samoa had no 30 December 2011: the same time on the day before is no time at all."""
+    garden = site(GARDEN_OVER_THE_DATE_LINE)
+    morning = datetime(2011, 12, 31, 9, 0, tzinfo=garden.zone)
+    for period in ({}, {"days": 1}):
+        read = records.enter_rain(garden, "5 mm", morning, morning, **period)
+        assert (read.end.astimezone(UTC) - read.start.astimezone(UTC)).total_seconds() == 86400.0
+
+
+GARDEN_OVER_THE_DATE_LINE = """
+site: Over the date line
+timezone: Pacific/Apia
+units: metric
+datum: the yard
+tanks:
+  low: {base: 0, shape: {kind: straight, holds: 5 m3, at: 1 m}}
+outlets: {tap: {tank: low, at: 0}}
+"""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
 
@@ -305,3 +306,20 @@ def test_what_is_usable_of_a_tank_is_a_range_that_closes_where_its_water_is_know
     assert rained.usable_l is not None
     assert rained.usable_low_l == pytest.approx(rained.low_l - 130.0)
     assert rained.usable_high_l == pytest.approx(rained.high_l - 130.0)
+
+
+def test_water_that_spills_after_somebody_looked_was_not_looked_for() -> None:
+    """F26: the overflow was dry before the storm of the next day; that one may well have run out of it."""
+    full = dip(north=0.95)
+    before = (START, full), (at(0, 1), Note("overflow dry")), (at(1), rain(20.0, at(1)))
+    assert "inlet" not in codes(levels(site(), *before).warnings)
+    after = (START, full), (at(1), rain(20.0, at(1))), (at(1, 1), Note("overflow dry"))
+    assert "inlet" in codes(levels(site(), *after).warnings)
+
+
+def test_dips_that_lie_apart_are_told_with_how_long_their_links_need() -> None:
+    """10 cm through 25 mm, 2 m long, K 3: 267 s by stepping the flow by hand (D), and a third of doubt."""
+    text = THREE_TOTES.replace("bore: 50 mm, run: 60 cm, losses: 2.5", "bore: 25 mm, run: 2 m, losses: 3")
+    told = levels(site(text), (START, dip(north=0.6, middle=0.73)))
+    (caution,) = [warning for warning in told.warnings if warning.code == "not-settled"]
+    assert re.search(r"level that in about [4-8] min", caution.text)

@@ -104,3 +104,13 @@ def test_a_tap_may_be_closed_with_the_litres_it_gave() -> None:
         assert standing.contents.low == standing.contents.high == pytest.approx(standing.contents.mid)
     with pytest.raises(EntryError, match="not both"):
         enter_tap_close(garden, replay(garden, entries, at(0, 23)), rate="2 L/min", text="1400 L")
+
+
+def test_a_pump_at_an_outlet_is_told_to_be_on_and_not_open() -> None:
+    from tankdash.keeping.state.levels import levels_of
+    from tankdash.keeping.state.replay import replay
+
+    entries = journal(FULL, (at(0, 1), TapOpened("intake")))
+    told = levels_of(site(GARDEN), replay(site(GARDEN), entries, at(0, 2))).warnings
+    (caution,) = [warning for warning in told if warning.code == "tap-open"]
+    assert "Submerged pump is on since" in caution.text and "switch it off" in caution.text

@@ -66,3 +66,27 @@ def test_it_is_said_in_words():
         "Away for 3 days: the beds ask for 72 L; it is there, with 288 L to spare, without rain."
     )
     assert "short by" in absence_words(away(SITE, LAYOUT, {"one": 0.03, "two": 0.03}, DAY, 3), "metric")
+
+
+PUMPED = """
+site: A pump stands higher than the tap
+timezone: UTC
+units: us
+datum: the pad
+tanks:
+  tank: {base: 0, shape: {kind: straight, holds: 500 gal, at: 50 in}}
+  other: {base: 0, shape: {kind: straight, holds: 100 gal, at: 50 in}}
+outlets:
+  tap: {tank: tank, at: 2 in}
+  pump: {tank: tank, at: 8 in, kind: pump}
+  elsewhere: {tank: other, at: 0}
+beds: {tomatoes: {need: 4 gal/day, from: pump}}
+"""
+
+
+def test_only_what_reaches_the_beds_is_to_spare():
+    """20 in of water: 180 gal over the tap, 120 over the pump; another tank reaches no bed at all (F35)."""
+    gallon = 0.003785411784
+    site = load_text(PUMPED)
+    absence = away(site, site.layout(DAY), {"tank": 200 * gallon, "other": 90 * gallon}, DAY, 10)
+    assert absence.spare / gallon == pytest.approx(120.0 - 40.0)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tankdash.planning.storm_words import idle_words, links_carried
+from tankdash.planning.storm_words import idle_words, links_carried, unmeasured_words
 from tankdash.planning.storms import storm_report
 from tankdash.site import load_text
 from tankdash.water.friction import VISCOSITY, link_flow
@@ -106,8 +106,18 @@ def test_a_link_nobody_measured_is_named_and_not_guessed():
     )
     assert found.links["tube-1"].carries is None
     assert found.run.unmeasured == ("tube-1",)
+    assert found.unlooked_at == ()
     assert found.as_json()["links"]["tube-1"]["carries_l_s"] is None
     assert found.settle is None
+
+
+def test_a_crest_nobody_looked_at_is_named_and_not_said_to_pass_nothing_for_sure():
+    plain = "ports: 10 cm, bore: 13 mm, run: 2 m}\n  tube-2"
+    text = F12_TEXT.replace(plain, plain.replace("2 m}", "2 m, crest: 140 cm}"))
+    assert report(text).unlooked_at == ("tube-1",)
+    assert "nobody knows whether its crest is full of water: tube-1" in unmeasured_words(report(text))
+    known = report(text.replace("crest: 140 cm", "crest: 140 cm, primed: false"))
+    assert unmeasured_words(known) == ""
 
 
 def test_two_banks_under_two_roofs_have_their_own_capacities():

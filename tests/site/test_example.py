@@ -415,3 +415,11 @@ def test_every_key_of_a_chore_reaches_the_site() -> None:
     }
     assert untold == set()
     assert whole.keys() | once.keys() == set(ChorePart.model_fields)
+
+
+@pytest.mark.parametrize("units", ["metric", "us", "imperial"])
+def test_a_garden_begun_in_the_south_has_no_chore_asleep_in_its_summer(units: Units) -> None:
+    """Nobody is asked on which half of the earth the garden lies: what the starter brings holds on both (N1)."""
+    site = load_text(starter(Answers(timezone="Australia/Hobart", units=units, kinds=("tote", "barrel"))))
+    assert site.chores["vents"].every is not None
+    assert all(chore.season is None for chore in site.chores.values())

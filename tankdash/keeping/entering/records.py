@@ -23,7 +23,7 @@ from tankdash.keeping.entering.drawing_off import (
 from tankdash.keeping.entering.naming import EntryError, find, find_standing
 from tankdash.keeping.entering.setting import enter_set
 from tankdash.keeping.rain.events import RainEvent
-from tankdash.keeping.rain.gauges import OWN_GAUGE, default_period
+from tankdash.keeping.rain.gauges import OWN_GAUGE, days_before, default_period
 from tankdash.keeping.when import end_of_day, instant, local, local_day, moment_words, start_of_day
 from tankdash.site.model import DipRule, Site, SiteTank
 from tankdash.units import (
@@ -243,7 +243,7 @@ def _period(
     if days is not None:
         if not 1 <= days <= 366:
             raise EntryError("days", "A gauge reading can be the sum of 1 to 366 days.")
-        return local(at.astimezone(zone) - timedelta(days=days), zone), at
+        return days_before(at, days, zone), at
     if start is None and end is None:
         start, end = default_period(entries, gauge, at, zone)
         if start >= end:

@@ -57,6 +57,15 @@ class Conflict:
     """The time both claim."""
 
 
+def days_before(at: datetime, days: int, zone: ZoneInfo) -> datetime:
+    """Return the same local time so many days earlier; where the calendar jumped over that day, so many times 24 hours.
+
+    Islands that moved over the date line have days that never were.
+    """
+    start = local(at.astimezone(zone) - timedelta(days=days), zone)
+    return start if instant(start) < instant(at) else local(instant(at) - timedelta(days=days), zone)
+
+
 def default_period(
     entries: Iterable[Entry], gauge: str, at: datetime, zone: ZoneInfo | None = None
 ) -> tuple[datetime, datetime]:
@@ -81,7 +90,7 @@ def default_period(
     if zone is None:
         start = at - timedelta(days=1)
     else:
-        start = local(at.astimezone(zone) - timedelta(days=1), zone)
+        start = days_before(at, 1, zone)
     for entry in entries:
         record = entry.record
         if isinstance(record, Rain) and record.gauge == gauge and start < record.end <= at:

@@ -162,7 +162,7 @@ def levels_of(
             short_l=moved.short * 1000.0,
             poured_l=moved.poured * 1000.0,
         ),
-        warnings=tuple(cautions_of(site, standing, held, reach, shared)) + tuple(extra),
+        warnings=tuple(cautions_of(site, standing, held, reach, shared, settle)) + tuple(extra),
         standing=replace(standing, basis=basis),
     )
 

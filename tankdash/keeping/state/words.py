@@ -76,8 +76,9 @@ def cautions_of(
     held: Three[Contents],
     reach: Three[dict[str, float]],
     shared: tuple[Pool, ...],
+    settle: float | None = None,
 ) -> Iterator[Caution]:
-    """Yield what the figures alone do not say, the things to act on first."""
+    """Yield what the figures alone do not say, the things to act on first; `settle` is what dips apart need, [s]."""
     yield from _things_open(site, standing)
     if standing.arrangement.is_winter:
         yield Caution(
@@ -85,7 +86,7 @@ def cautions_of(
         )
     else:
         yield from _things_seen(site, standing)
-    yield from _about_the_dip(site, standing)
+    yield from _about_the_dip(site, standing, settle)
     yield from _cut_off(site, standing, held, reach, shared)
     yield from _behind_closed_vents(site, standing, held)
     yield from _at_the_overflow(site, standing)
@@ -105,7 +106,12 @@ def _things_open(site: Site, standing: Standing) -> Iterator[Caution]:
             continue
         name = label(site, tap.outlet) if tap.outlet else "a tap"
         since = moment_in_words(site, tap.since)
-        yield Caution("tap-open", f"{name} is open since {since}: close it, or note when it was closed.")
+        placed = site.outlets.get(tap.outlet or "")
+        if placed is not None and placed.thing.kind == "pump":
+            words = f"{name} is on since {since}: switch it off, or note when it was."
+        else:
+            words = f"{name} is open since {since}: close it, or note when it was closed."
+        yield Caution("tap-open", words)
     for outlet, since_locked in standing.arrangement.locked.items():
         since = f" since {moment_in_words(site, since_locked)}" if since_locked else ""
         yield Caution(
@@ -195,9 +201,14 @@ def _things_seen(site: Site, standing: Standing) -> Iterator[Caution]:
 
 def _at_the_overflow(site: Site, standing: Standing) -> Iterator[Caution]:
     """Yield what a dry overflow means when the tanks were full (F26)."""
-    looked_dry = any(seen.what == "overflow dry" for seen in standing.sightings)
-    if looked_dry and standing.moved.spilled > WORTH_A_WORD:
-        spilled = format_volume(standing.moved.spilled, site.units)
+    looked = max((seen.at for seen in standing.sightings if seen.what == "overflow dry"), default=None)
+    if looked is None:
+        return
+    # What spills later, or only in a what-if, nobody has looked for yet.
+    since = max(standing.read_at.values(), default=looked)
+    gone = sum(moment.spilled for moment in standing.history if since <= moment.at <= looked)
+    if gone > WORTH_A_WORD:
+        spilled = format_volume(gone, site.units)
         yield Caution(
             "inlet",
             f"{spilled} should have left by the overflow since the dip, and none was seen there: look at the screen, "
@@ -205,7 +216,7 @@ def _at_the_overflow(site: Site, standing: Standing) -> Iterator[Caution]:
         )
 
 
-def _about_the_dip(site: Site, standing: Standing) -> Iterator[Caution]:
+def _about_the_dip(site: Site, standing: Standing, settle: float | None) -> Iterator[Caution]:
     """Yield what makes the last dip less than sure."""
     if standing.unsettled > 0.0:
         left = span_in_words(standing.unsettled)
@@ -219,10 +230,11 @@ def _about_the_dip(site: Site, standing: Standing) -> Iterator[Caution]:
         names = labels(site, warning.tanks)
         if warning.code == "not-settled":
             apart = format_length(warning.figures["spread"], site.units)
+            wait = f" Its links level that in {span_in_words(settle)}." if settle else ""
             yield Caution(
                 "not-settled",
                 f"The dips of {names} lie {apart} apart, more than the stick allows: the water has not settled, "
-                f"a link does not pass, or a base is wrong. Each dip stands for its own tank.",
+                f"a link does not pass, or a base is wrong. Each dip stands for its own tank.{wait}",
             )
         elif warning.code == "above-spill":
             over = format_length(warning.figures["surface"] - warning.figures["spill"], site.units)
