@@ -165,7 +165,9 @@ def test_a_command_killed_at_any_moment_loses_nothing_it_answered(
         lasts = time.perf_counter() - begun
         acknowledged.append(json.loads(whole.stdout)["entry"]["uid"])
     most = 2
-    for number in range(2, times(8, 300)):
+    for number in range(2, times(60, 600)):
+        if number >= times(8, 300) and count["killed"] >= times(3, 150):
+            break
         child = subprocess.Popen(command(number, dice), stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
         moment(path, child, dice, lasts)
         with suppress(ProcessLookupError):
@@ -173,6 +175,8 @@ def test_a_command_killed_at_any_moment_loses_nothing_it_answered(
         out = child.communicate(timeout=60)[0]
         most += 1
         count("killed" if child.returncode == -signal.SIGKILL else "too quick to kill")
+        # How long one lasts changes with what else the machine does: kills close in on the end.
+        lasts *= 1.15 if child.returncode == -signal.SIGKILL else 0.7
         if child.returncode == 0:
             acknowledged.append(json.loads(out)["entry"]["uid"])
         with Journal.open(path) as journal:
@@ -182,7 +186,7 @@ def test_a_command_killed_at_any_moment_loses_nothing_it_answered(
     count("entries written", len(entries))
     assert set(acknowledged) <= all_there(path).keys()
     count.say()
-    assert count["killed"] >= times(2, 100), count.of
+    assert count["killed"] >= times(3, 150), count.of
 
 
 def test_an_export_killed_at_any_moment_leaves_each_file_whole(garden: Path) -> None:
