@@ -396,6 +396,11 @@ class AlterForm(Asking):
         self._is_saving = False
         super().trouble(sentence)
 
+    @property
+    def would_lose(self) -> bool:
+        """Whether anything was changed."""
+        return bool(self.garden.changes())
+
     def action_leave(self) -> None:
         """Leave; nothing was written."""
         self.app.post_message(FormLeft(self, {}))
