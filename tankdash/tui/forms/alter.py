@@ -391,6 +391,11 @@ class AlterForm(Asking):
                 widget.scroll_visible(animate=False)
                 return
 
+    @property
+    def would_lose(self) -> bool:
+        """Whether anything was changed."""
+        return bool(self.garden.changes())
+
     def action_leave(self) -> None:
         """Leave; nothing was written."""
         self.app.post_message(FormLeft(self, {}))
