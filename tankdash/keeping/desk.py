@@ -16,7 +16,8 @@ from tankdash.journal.entries import Change, Dips, Entry, Frost, Move, Note, Pou
 from tankdash.journal.store import Draft, Journal, default_journal_path
 from tankdash.keeping.checking.balance import Balance, balance_of
 from tankdash.keeping.checking.survey import Survey, survey_of
-from tankdash.keeping.chores.due import chores_at, histories
+from tankdash.keeping.chores.due import chores_at
+from tankdash.keeping.chores.history import histories
 from tankdash.keeping.chores.state import ChoreState
 from tankdash.keeping.chores.turns import ChoreHistory
 from tankdash.keeping.entering import records

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from tankdash.journal.entries import Entry
-from tankdash.keeping.chores.due import ChoreMark, chore_marks
+from tankdash.keeping.chores.marks import ChoreMark, chore_marks
 from tankdash.keeping.chores.turns import ChoreHistory
 from tankdash.keeping.rain.flush import Fallen, fallen_by
 from tankdash.keeping.rain.totals import totals_of

@@ -9,7 +9,8 @@ import pytest
 
 from tankdash.journal.entries import Entry, Record
 from tankdash.keeping.chores.away import away_plan
-from tankdash.keeping.chores.due import chore_marks, chores_at, chores_until
+from tankdash.keeping.chores.due import chores_at, chores_until
+from tankdash.keeping.chores.marks import chore_marks
 from tankdash.keeping.chores.state import ChoreState
 from tankdash.keeping.entering.naming import EntryError
 from tankdash.keeping.entering.records import enter_dip, enter_done, enter_frost, enter_rain, enter_set

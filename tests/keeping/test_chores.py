@@ -14,15 +14,11 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tankdash.journal.entries import Change, Dips, Done, Entry, Frost, Note, Rain, Record, TankDip
-from tankdash.keeping.chores.due import (
-    ChoreError,
-    ChoreState,
-    check_done,
-    chore_marks,
-    chores_at,
-    chores_until,
-)
+from tankdash.keeping.chores.due import chores_at, chores_until
+from tankdash.keeping.chores.marks import chore_marks
 from tankdash.keeping.chores.recurring import season_edges, season_start, turn_days, yearly_days
+from tankdash.keeping.chores.state import ChoreState
+from tankdash.keeping.chores.ticking import ChoreError, check_done
 from tankdash.keeping.rain.gauges import default_period
 from tankdash.keeping.when import parse_time
 from tankdash.site.model import AfterRain, Chore, Placed, Season, Site, SiteTank

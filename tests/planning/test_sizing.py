@@ -164,6 +164,21 @@ def test_where_the_roof_is_the_limit_the_words_say_so():
     assert "the roof, not the store, is the limit" in words
 
 
+def test_a_knee_at_the_last_size_compared_is_none():
+    """Nothing was reckoned beyond it, so nothing can be said of what comes after."""
+    words = knee_in_words(
+        [result_with(40), result_with(30), result_with(20)], ["as it is", "one tote more", "two more"]
+    )
+    assert words == "As it is: 40 dry days a year; one tote more: 30; two more: 20."
+
+
+def test_what_changes_nothing_is_told_once():
+    words = knee_in_words([result_with(60), result_with(60), result_with(60)], ["as it is", "one", "two"])
+    assert words == (
+        "As it is: 60 dry days a year. More storage changes little: the roof, not the store, is the limit."
+    )
+
+
 def test_S2_nothing_is_made_or_lost_at_any_size():
     """Reference S2 (law): what was there and came in is what was given, what spilled and what is left."""
     rain = seattle_rain_mm()

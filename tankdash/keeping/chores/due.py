@@ -1,4 +1,4 @@
-"""Chores of the garden at one moment: due, late, coming, done or asleep, each with its reason; and their marks by day.
+"""Chores of the garden at one moment: due, late, coming, done or asleep, each with its reason.
 
 Everything follows from the site file and the journal, so taking back an entry restores what was due before it.
 """
@@ -6,39 +6,22 @@ Everything follows from the site file and the journal, so taking back an entry r
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, timedelta
-from typing import Literal
-from zoneinfo import ZoneInfo
 
-from tankdash.journal.entries import Dips, Done, Entry
-from tankdash.keeping.chores.history import history
+from tankdash.journal.entries import Dips, Entry
+from tankdash.keeping.chores.history import histories
 from tankdash.keeping.chores.reasons import asleep_reason, open_reason, unflushed_words, waiting_reason
 from tankdash.keeping.chores.recurring import calendar_days
 from tankdash.keeping.chores.running import running_chores
 from tankdash.keeping.chores.state import STATES, ChoreState, State
 from tankdash.keeping.chores.turns import Cause, ChoreHistory, Turn, deadline
-from tankdash.keeping.rain.events import RainEvent, events
 from tankdash.keeping.rain.flush import Fallen, RoofFlush, fallen_by
-from tankdash.keeping.when import date_words, instant, local, local_day, moment_words, start_of_day
+from tankdash.keeping.when import date_words, instant, local, local_day, start_of_day
 from tankdash.site.model import Chore, Site
 
 COMING = timedelta(days=7)
 """A chore that was done is shown as coming again within this time of its next turn, or half its interval."""
-
-
-class ChoreError(ValueError):
-    """A chore cannot be ticked so; the message is a sentence that says why."""
-
-
-@dataclass(frozen=True)
-class ChoreMark:
-    """What happened to a chore on one local day, for the timeline."""
-
-    chore: str
-    kind: Literal["done", "late", "missed", "unflushed"]
-    """Done; late on that day; its time ran out undone; a rain ran in over a full pipe."""
-    at: datetime
 
 
 def chores_at(
@@ -106,98 +89,6 @@ def chores_until(
                 words = f"next on {date_words(day, today)}"
                 listed.append(ChoreState(chore.id, chore.label, "coming", None, due, 0, words))
     return sorted(listed, key=lambda state: (not state.is_open, _when(state.due), state.id))
-
-
-def check_done(
-    site: Site,
-    entries: Sequence[Entry],
-    chore_id: str,
-    at: datetime,
-    now: datetime,
-    rains: Sequence[RainEvent] | None = None,
-) -> None:
-    """Raise if ticking the chore at `at` would be wrong; a completion may be dated back, within limits.
-
-    Raises
-    ------
-    ChoreError
-        If there is no such chore, if `at` is still to come, if the chore would stay open because what opened it
-        came after (one cannot have emptied a pipe before the rain that filled it), or if it was neither due then
-        nor left undone since.
-    """
-    chore = site.chores.get(chore_id)
-    if chore is None:
-        raise ChoreError(f"There is no chore {chore_id!r} in the site file.")
-    if instant(at) > instant(now):
-        raise ChoreError("A chore can be ticked when it is done, not before: give a time that has passed.")
-    rains = events(entries, site.rain, site.zone) if rains is None else rains
-    past = history(site, chore, entries, rains, now)
-    before = past.open_turn
-    if before is None:
-        if past.last_done is not None and instant(at) < instant(past.last_done) and not _was_open(past, at):
-            then, done = (moment_words(moment, site.zone, now) for moment in (at, past.last_done))
-            raise ChoreError(
-                f"{chore.label!r} was not due on {then} and has been done since, on {done}: "
-                "there is nothing that a tick so far back would close."
-            )
-        return
-    number = max((entry.number for entry in entries), default=0) + 1
-    tick = Entry(number, "", "done", at, now, Done(chore_id), "")
-    ticked = sorted([*entries, tick], key=lambda entry: (instant(entry.at), entry.number))
-    after = history(site, chore, ticked, rains, now).open_turn
-    if after is not None and instant(after.since) <= instant(before.since):
-        opened, done = (moment_words(moment, site.zone, now) for moment in (before.since, at))
-        raise ChoreError(
-            f"{chore.label!r} came due on {opened}, after {done}: "
-            "tick it with the time it was done since, or undo the entry that brought it on."
-        )
-
-
-def chore_marks(
-    site: Site,
-    entries: Sequence[Entry],
-    start: date,
-    end: date,
-    now: datetime,
-    *,
-    fallen: Fallen | None = None,
-    pasts: Sequence[ChoreHistory] | None = None,
-) -> dict[date, tuple[ChoreMark, ...]]:
-    """Return what happened to the chores on each local day from `start` to `end`, both inclusive.
-
-    `missed` stands on the day its time ran out and `late` on each day after until it was done, at most up to `now`.
-    For `fallen` and `pasts` see `chores_at`.
-    """
-    fallen = fallen_by(site, entries, now) if fallen is None else fallen
-    pasts = histories(site, entries, fallen.rains, now) if pasts is None else pasts
-    marks: dict[date, list[ChoreMark]] = {}
-
-    def put(chore: str, kind: Literal["done", "late", "missed", "unflushed"], at: datetime) -> None:
-        day = local_day(at, site.zone)
-        if start <= day <= end:
-            marks.setdefault(day, []).append(ChoreMark(chore, kind, at))
-
-    for past in pasts:
-        name = past.chore.id
-        for done in past.done:
-            put(name, "done", done)
-        for turn in past.turns:
-            if turn.is_late(now):
-                put(name, "missed", turn.due)
-                for day in _late_days(turn, start, end, site.zone, now):
-                    put(name, "late", start_of_day(day, site.zone))
-        flush = fallen.pipes.get(past.chore.empties or "")
-        for met in flush.met if flush is not None else ():
-            if met.is_unflushed:
-                put(name, "unflushed", local(met.event.end, site.zone))
-    return {day: tuple(marks[day]) for day in sorted(marks)}
-
-
-def histories(
-    site: Site, entries: Sequence[Entry], rains: Sequence[RainEvent], now: datetime
-) -> list[ChoreHistory]:
-    """Return how every chore fared up to `now`, in the order of the site file."""
-    return [history(site, chore, entries, rains, now) for chore in site.chores.values()]
 
 
 def _with_level(
@@ -289,19 +180,6 @@ def _resting_state(past: ChoreHistory, now: datetime) -> State:
         return "done"
     interval = instant(past.next_turn) - instant(past.last_done)
     return "coming" if instant(past.next_turn) - instant(now) <= min(COMING, interval / 2) else "done"
-
-
-def _was_open(past: ChoreHistory, at: datetime) -> bool:
-    """Return whether a turn was open at `at`."""
-    ends = ((turn, turn.closed or turn.dropped) for turn in past.turns)
-    return any(instant(turn.since) <= instant(at) and (end is None or at <= end) for turn, end in ends)
-
-
-def _late_days(turn: Turn, start: date, end: date, zone: ZoneInfo, now: datetime) -> list[date]:
-    """Return the local days after the deadline on which the turn was still open, within `start` to `end`."""
-    last = local_day(turn.closed or turn.dropped or now, zone)
-    first = max(start, local_day(turn.due, zone) + timedelta(days=1))
-    return [first + timedelta(days=count) for count in range((min(last, end) - first).days + 1)]
 
 
 def _sorted(states: list[ChoreState]) -> list[ChoreState]:

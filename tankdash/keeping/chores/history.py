@@ -79,6 +79,13 @@ def history(
     return walk.result(now)
 
 
+def histories(
+    site: Site, entries: Sequence[Entry], rains: Sequence[RainEvent], now: datetime
+) -> list[ChoreHistory]:
+    """Return how every chore fared up to `now`, in the order of the site file."""
+    return [history(site, chore, entries, rains, now) for chore in site.chores.values()]
+
+
 def _steps(
     site: Site,
     chore: Chore,

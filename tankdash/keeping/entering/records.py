@@ -11,8 +11,8 @@ from typing import Literal
 
 from tankdash.journal.codec import LONGEST_PERIOD
 from tankdash.journal.entries import Dips, Done, Entry, Frost, Note, Rain, TankDip, TapClosed
-from tankdash.keeping.chores.due import ChoreError, check_done
 from tankdash.keeping.chores.running import closing
+from tankdash.keeping.chores.ticking import ChoreError, check_done
 from tankdash.keeping.entering.drawing_off import (
     enter_move,
     enter_pour,
