@@ -323,3 +323,19 @@ def test_dips_that_lie_apart_are_told_with_how_long_their_links_need() -> None:
     told = levels(site(text), (START, dip(north=0.6, middle=0.73)))
     (caution,) = [warning for warning in told.warnings if warning.code == "not-settled"]
     assert re.search(r"level that in about [4-8] min", caution.text)
+
+
+def test_rain_of_the_winter_is_nothing_to_warn_of_in_spring() -> None:
+    """F37: drained and with the roof unhitched over winter, as one should; in spring only what is still open is told."""
+    told = levels(
+        site(),
+        (START, dip(north=0.6)),
+        (at(1), Change("shed", "plugged")),
+        (at(1), Change("south", "drain-open")),
+        (at(1), Change("site", "winter")),
+        (at(30), rain(20.0, at(30))),
+        (at(60), Change("site", "in-use")),
+    )
+    texts = [warning.text for warning in told.warnings if warning.code in ("drain-open", "plugged")]
+    assert len(texts) == 2
+    assert not any("rained while" in text or "fell meanwhile" in text for text in texts)
