@@ -326,7 +326,7 @@ def test_dips_that_lie_apart_are_told_with_how_long_their_links_need() -> None:
 
 
 def test_rain_of_the_winter_is_nothing_to_warn_of_in_spring() -> None:
-    """F37: drained and with the roof unhitched over winter, as one should; in spring only what is still open is told."""
+    """F37: drained and with the roof unhitched over winter, as one should; in spring what is still open is told."""
     told = levels(
         site(),
         (START, dip(north=0.6)),
