@@ -131,7 +131,7 @@ def supply_lines(found: Outlook) -> list[str]:
         if full is not None:
             lines.append(emitter_words(key, now, full, site.units))
     for key, credit in known.credit.items():
-        if told := credit_words(key, credit, site.units):
+        if told := credit_words(key, credit / found.site.beds[key].efficiency, site.units):
             lines.append(told)
     lines += ["", *_head_lines(found)]
     lines += ["", *wrapped(known.assumes)]

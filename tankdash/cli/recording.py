@@ -290,7 +290,7 @@ COMMANDS = (
         "done",
         "tick off a chore",
         "Records that a chore was done. If it empties a first-flush pipe, that pipe counts as empty "
-        "from then on.",
+        "from then on. A tap or pump left running is a chore as well; done, it was closed at that time.",
         ("tankdash done drain-first-flush", "tankdash done drain-first-flush --at 'today 8:00'"),
         _done,
         _done_arguments,

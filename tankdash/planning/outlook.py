@@ -108,12 +108,13 @@ class Outlook:
         bed = self.site.beds[key]
         flows = self.flows(key)
         credit = None if self.supply is None else self.supply.credit.get(key)
+        spared = None if credit is None else credit / bed.efficiency
         head = self.heads.get(f"bed:{key}")
         is_unknown = self.supply is None or key in self.unknown_needs
         return {
             **_lasting_json(None if is_unknown or self.supply is None else self.supply.beds.get(key)),
             "outlet": bed.outlet,
-            "rain_covers_l": None if credit is None else litres(credit),
+            "rain_covers_l": None if spared is None else litres(spared),
             **_head_json(head),
             "needed_head_m": rounded(bed.min_head, 6),
             "reached": None if head is None else head.is_reached,

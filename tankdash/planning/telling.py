@@ -59,7 +59,10 @@ def usable_words(lasting: Lasting, units: Units, *, is_low_end: bool) -> str:
 
 
 def credit_words(bed: str, credit: float, units: Units) -> str:
-    """Return what recent rain still covers of the need of a bed; nothing where that is less than half a litre."""
+    """Return what recent rain spares the tanks for a bed; nothing where that is less than half a litre.
+
+    `credit` is counted as the other figures of a bed are, at the outlet: what the roots got, by the bed's efficiency.
+    """
     return f"Recent rain still covers {format_volume(credit, units)} of {bed}." if credit > 5e-4 else ""
 
 

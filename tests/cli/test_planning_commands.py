@@ -587,3 +587,25 @@ def test_check_tells_the_load_of_each_tank(garden: Path, types: Any) -> None:
     assert north["load_kg"] == pytest.approx(1048.1)
     assert north["pressure_kpa"] is None
     assert "1048 kg" in types("check").out
+
+
+def test_what_rain_covers_is_counted_at_the_outlet_like_all_else_of_a_bed(folder: Path, types: Any) -> None:
+    """35 mm on 100 m2 are 3500 L at the roots; with 0.8 of the water arriving they spare the tank 4375 L."""
+    text = """
+site: Palms
+timezone: UTC
+units: metric
+datum: the pad
+tanks: {c: {base: 0, shape: {kind: straight, holds: 20 m3, at: 2 m}}}
+outlets: {p: {tank: c, at: 0}}
+beds: {palms: {area: 100 m2, need: 60 mm/week, from: p, efficiency: 0.8}}
+rain: {booked: same day}
+"""
+    (folder / "tankdash.yaml").write_text(text)
+    types("dip", "c", "100cm", "--at", "2026-06-05 18:00")
+    types("rain", "35mm")
+    spared = types("supply", "--json").json["beds"]["palms"]
+    assert spared["rain_covers_l"] == pytest.approx(4375.0)
+    assert "still covers 4375 L of palms" in types("supply").out
+    # Ten thousand litres and those: 14 375 L at 60 x 100 / 7 / 0.8 a day are 13.4 days.
+    assert spared["days_left"] == pytest.approx(14_375.0 / (60 * 100 / 7 / 0.8), rel=1e-5)

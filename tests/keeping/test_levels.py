@@ -356,3 +356,19 @@ def test_a_tank_nobody_has_dipped_is_not_said_to_stand_below_its_link() -> None:
     told = levels(site(TWO_ROWS), (START, dip(round=0.6)))
     assert told.tanks["drum"].state == "unknown"
     assert "cut-off" not in codes(told.warnings)
+
+
+def test_rain_of_the_winter_is_nothing_to_warn_of_in_spring() -> None:
+    """F37: drained and with the roof unhitched over winter, as one should; in spring what is still open is told."""
+    told = levels(
+        site(),
+        (START, dip(north=0.6)),
+        (at(1), Change("shed", "plugged")),
+        (at(1), Change("south", "drain-open")),
+        (at(1), Change("site", "winter")),
+        (at(30), rain(20.0, at(30))),
+        (at(60), Change("site", "in-use")),
+    )
+    texts = [warning.text for warning in told.warnings if warning.code in ("drain-open", "plugged")]
+    assert len(texts) == 2
+    assert not any("rained while" in text or "fell meanwhile" in text for text in texts)

@@ -180,7 +180,8 @@ class Walk(Pumping):
         brought, self._fallen[fall.event] = so_far.slice(self.layout, fallen, share)
         depth_mm = fall.depth_mm.mid * (share - before)
         self.stretches.rained(depth_mm)
-        if self.has_begun:
+        # Laid up for winter no rain is counted, so what it meets then is as it should be (F37).
+        if self.has_begun and not self.arrangement.is_winter:
             for roof in self.arrangement.shut_roofs:
                 self.stretches.see(self.now, "rain-on-shut-roof", roof, depth_mm=depth_mm)
             for tank in self.arrangement.draining:

@@ -103,7 +103,8 @@ class SupplyPage(SheetPage[SupplyAnswer]):
         for key in found.unknown_needs:
             rows += paragraph(unknown_need_words(label(shown.site, key)), width, "warn")
         for key, credit in known.credit.items():
-            if told := credit_words(label(shown.site, key), credit, units):
+            spared = credit / shown.site.beds[key].efficiency
+            if told := credit_words(label(shown.site, key), spared, units):
                 rows += paragraph(told, width, "dim")
         rows += [[], *self._away_rows(answer, shown, width)]
         rows += paragraph(f"[ and ] choose a forecast. {room_words(answer.room, units)}", width)
