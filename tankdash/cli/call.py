@@ -81,7 +81,7 @@ class Call:
 
         if not self.args.journal and find_site(self.args.site) is None:
             return ()
-        return files_of_journal(self.journal_path)
+        return (self.journal_path, *files_of_journal(self.journal_path))
 
     @cached_property
     def site(self) -> Site:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from tankdash.journal.place import waiting_file
+from tankdash.journal.place import end_of_links, waiting_file
 from tankdash.journal.trouble import JournalError, code_of
 
 APPLICATION_ID = 0x54444A4C
@@ -316,7 +316,7 @@ def _is_there(path: Path) -> bool:
 
 def _is_locked_away(path: Path) -> bool:
     """Return whether neither the file nor its folder can be written and no entries wait in a -wal file."""
-    waiting = waiting_file(path)
+    path, waiting = end_of_links(path), waiting_file(path)
     return (
         not os.access(path, os.W_OK, effective_ids=_AS_EFFECTIVE)
         and not os.access(path.parent, os.W_OK, effective_ids=_AS_EFFECTIVE)
@@ -326,6 +326,7 @@ def _is_locked_away(path: Path) -> bool:
 
 def _make_file(path: Path) -> None:
     """Make an empty file that only its owner may read; another program making it first is no error."""
+    path = end_of_links(path)
     if not path.parent.is_dir():
         raise JournalError(f"{path.parent} is no folder: make it first, or give another file with --journal.")
     try:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import tempfile
+import stat
 from dataclasses import dataclass
 from pathlib import Path
+
+from tankdash.inplace import put_in_place
 
 BEFORE = ".before"
 """Ends the name under which the file is kept as it was before the last change."""
@@ -75,8 +75,9 @@ def rewrite(original: Original, text: str) -> Path | None:
                 "the file, and begin again."
             )
         kept = path.with_name(path.name + BEFORE)
-        shutil.copy2(path, kept)
-        _replace(path, raw)
+        rights = stat.S_IMODE(path.stat().st_mode)
+        put_in_place(kept, original.raw, rights=rights)
+        put_in_place(path, raw, rights=rights)
     except RewriteError:
         raise
     except OSError as error:
@@ -84,19 +85,3 @@ def rewrite(original: Original, text: str) -> Path | None:
             f"{path} cannot be replaced ({error.strerror or error}): it is as it was. Mend that, or edit it by hand."
         ) from error
     return kept
-
-
-def _replace(path: Path, raw: bytes) -> None:
-    """Write a file of the same rights beside it, see it on disk, and let it take the place."""
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    fresh = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(raw)
-            file.flush()
-            os.fsync(file.fileno())
-        shutil.copymode(path, fresh)
-        fresh.replace(path)
-    except BaseException:
-        fresh.unlink(missing_ok=True)
-        raise

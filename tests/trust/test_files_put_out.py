@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from trusting import keeps_its_promises, type_in
 
-from tankdash.journal import placing
-from tankdash.journal.placing import clear_away
+from tankdash import inplace
+from tankdash.inplace import clear_away
 
 NOW = ("--now", "2026-06-10T12:00")
 
@@ -213,17 +213,17 @@ def test_a_file_that_comes_just_then_is_not_written_over(
         path.write_text("somebody else's")
         return 0
 
-    monkeypatch.setattr(placing, "clear_away", come)
+    monkeypatch.setattr(inplace, "clear_away", come)
     for link in (os.link, None):
         if link is None:
-            monkeypatch.setattr(placing.os, "link", _no_second_names)
+            monkeypatch.setattr(inplace.os, "link", _no_second_names)
         answer = type_in(*NOW, "calendar", "chores.ics")
         keeps_its_promises(answer)
         assert answer.code == 2
         assert "there already" in answer.err
         assert path.read_text() == "somebody else's"
         path.unlink()
-    monkeypatch.setattr(placing, "clear_away", lambda *_: 0)
+    monkeypatch.setattr(inplace, "clear_away", lambda *_: 0)
     assert type_in(*NOW, "calendar", "chores.ics").code == 0
     assert not list(garden.parent.glob(".tankdash-*"))
 

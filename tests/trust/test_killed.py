@@ -6,7 +6,11 @@ Dozens of kills with every change; `TANKDASH_LONG=1` makes it hundreds through e
 from __future__ import annotations
 
 import json
+import os
+import pty
 import random
+import re
+import select
 import signal
 import subprocess
 import sys
@@ -126,6 +130,98 @@ def test_a_recorder_killed_at_any_moment_loses_nothing_it_acknowledged(door: str
     count.say()
     assert count["kills"] >= times(3, 200)
     assert count["entries"] > count["kills"]
+
+
+SCREEN = """
+import sys
+from datetime import datetime
+from pathlib import Path
+
+from tankdash.tui.app import run_screen
+
+sys.exit(run_screen(Path("tankdash.yaml"), None, datetime.fromisoformat("2026-06-02T12:00+01:00")))
+"""
+_SEQUENCE = re.compile(r"\x1b[\[\]?][0-9;?<>=$]*[a-zA-Z]")
+
+
+class Terminal:
+    """A screen in a terminal of its own, and whoever sits at it."""
+
+    def __init__(self) -> None:
+        self.pid, self._handle = pty.fork()
+        if self.pid == 0:
+            os.environ.update({"TERM": "xterm-256color", "LANG": "C.UTF-8", "COLUMNS": "100", "LINES": "30"})
+            os.execv(sys.executable, [sys.executable, "-c", SCREEN])
+        self.shown = ""
+        """All it has shown so far, without colours and places."""
+        self._sent = b""
+        self._before = 0
+
+    def press(self, keys: str) -> None:
+        self._before = len(self.shown)
+        os.write(self._handle, keys.encode())
+
+    def shows(self, *words: str, patience: float = 120.0) -> bool:
+        """Read until all of it has been shown since the last key; False when it ends or nothing more comes."""
+        end = time.monotonic() + patience
+        while not all(word in self.shown[self._before :] for word in words):
+            if time.monotonic() > end or not self._reads(1.0):
+                return False
+        return True
+
+    def _reads(self, patience: float) -> bool:
+        if not select.select([self._handle], [], [], patience)[0]:
+            return True
+        try:
+            more = os.read(self._handle, 65536)
+        except OSError:
+            return False
+        self._sent += more
+        self.shown = _SEQUENCE.sub("", self._sent.decode("utf-8", "replace"))
+        return bool(more)
+
+    def kill(self) -> None:
+        """End it without a word, and read what it still showed."""
+        os.kill(self.pid, signal.SIGKILL)
+        os.waitpid(self.pid, 0)
+        while select.select([self._handle], [], [], 0.0)[0] and self._reads(0.0):
+            pass
+        os.close(self._handle)
+
+
+def test_a_screen_killed_while_somebody_types_loses_nothing_it_said_was_written(garden: Path) -> None:
+    """Its own terminal, its own keys: what it says is written down is in the journal, once."""
+    dice = random.Random("terminal")
+    path = garden.with_name("tankdash.journal.db")
+    count = Count("screens killed in a terminal")
+    told: set[str] = set()
+    for run in range(times(2, 60)):
+        terminal = Terminal()
+        assert terminal.shows("1-8 pages"), terminal.shown[-2000:]
+        for number in range(dice.randint(1, 4)):
+            terminal.press("n")
+            assert terminal.shows("Enter save"), terminal.shown[-2000:]
+            word = f"word{run}x{number}y"
+            terminal.press(word)
+            assert terminal.shows("y"), terminal.shown[-2000:]
+            terminal.press("\r")
+            count("notes")
+            if dice.random() < 0.4:
+                break
+            assert terminal.shows(f"Written down: note {word}", "1-8 pages"), terminal.shown[-2000:]
+        time.sleep(dice.random() * 0.1)
+        terminal.kill()
+        count("kills")
+        told |= set(re.findall(r"Written down: note (word\d+x\d+y)", terminal.shown))
+        with Journal.open(path) as journal:
+            notes = [entry.words.removeprefix("note ") for entry in journal.entries()]
+        assert told <= set(notes), run
+        assert len(notes) == len(set(notes)), "no note is written twice"
+    count("said to be written", len(told))
+    count("written", len(notes))
+    count.say()
+    assert all_there(path)
+    assert count["said to be written"] >= times(1, 30)
 
 
 def command(number: int, dice: random.Random) -> list[str]:

@@ -15,7 +15,8 @@ from pathlib import Path
 import pytest
 from trusting import Count, keeps_its_promises, levels_are_sane, soundness, times, type_in
 
-from tankdash.journal import exchange, placing, sql
+from tankdash import inplace
+from tankdash.journal import exchange, sql
 from tankdash.journal.entries import Use
 from tankdash.journal.lines import SheetError
 from tankdash.journal.store import Journal
@@ -171,7 +172,7 @@ def test_a_file_is_replaced_whole_or_not_at_all(
     assert type_in(*NOW, "note", "the second").code == 0
     for name in ("fsync", "fdopen"):
         with monkeypatch.context() as broken:
-            broken.setattr(placing.os, name, _no_room)
+            broken.setattr(inplace.os, name, _no_room)
             answer = type_in(*NOW, *words)
         keeps_its_promises(answer)
         assert answer.code == 2, answer
@@ -279,7 +280,7 @@ def _a_long_sheet(folder: Path) -> Path:
 def test_sheets_say_when_the_disk_complains(garden: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     with Journal.open(garden.with_name("tankdash.journal.db")) as journal:
         journal.add(Use(1.0), NOON, "use 1 L")
-        monkeypatch.setattr(placing, "_begun", _no_room)
+        monkeypatch.setattr(inplace, "_begun", _no_room)
         with pytest.raises(SheetError, match="No space left"):
             exchange.export(journal, garden.parent / "out")
 
