@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from tankdash.cli import (
     checking,
+    demo,
     exchanging,
     looking,
     new_site,
-    planning,
     recording,
     sizing,
-    starting,
     stick_table,
     storming,
+    supply,
     surveying,
 )
 from tankdash.cli.command import Command
@@ -20,7 +20,7 @@ from tankdash.cli.command import Command
 COMMANDS: tuple[Command, ...] = (
     *checking.COMMANDS,
     *looking.COMMANDS,
-    *planning.COMMANDS,
+    *supply.COMMANDS,
     *storming.COMMANDS,
     *stick_table.COMMANDS,
     *sizing.COMMANDS,
@@ -28,5 +28,5 @@ COMMANDS: tuple[Command, ...] = (
     *recording.COMMANDS,
     *exchanging.COMMANDS,
     *new_site.COMMANDS,
-    *starting.COMMANDS,
+    *demo.COMMANDS,
 )

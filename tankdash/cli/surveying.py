@@ -11,7 +11,7 @@ from tankdash.cli.command import FINE, FOUND_SOMETHING, Command
 from tankdash.cli.describing import litres
 from tankdash.cli.options import add_at
 from tankdash.cli.text import table, wrapped
-from tankdash.cli.typed import UsageError
+from tankdash.cli.typed import UsageError, whole_number
 
 if TYPE_CHECKING:
     from tankdash.keeping.checking.balance import Balance, Stretch
@@ -31,8 +31,6 @@ def _balance_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _balance(call: Call) -> int:
     from dataclasses import replace
-
-    from tankdash.cli.planning import whole_number
 
     balance = call.desk.balance(call.at)
     if call.args.last is not None:

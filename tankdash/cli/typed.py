@@ -1,4 +1,4 @@
-"""Words as typed at the command line: what belongs to which tank, held against the names of the site file."""
+"""Words as typed at the command line: what belongs to which tank, held against the site file, and whole numbers."""
 
 from __future__ import annotations
 
@@ -69,3 +69,11 @@ def unknown_name(word: str, names: set[str], what: str) -> str:
     close = close_to(word, names)
     hint = f"did you mean {close}?" if close else f"there are {', '.join(sorted(names))}."
     return f"There is no {what} {word!r} in the site file: {hint}"
+
+
+def whole_number(text: str, option: str, least: int, most: int) -> int:
+    """Return a whole number as typed for an option; `11 days` is understood too."""
+    plain = text.strip().lower().removesuffix("days").removesuffix("day").strip()
+    if not (plain.isascii() and plain.isdigit() and len(plain) < 9 and least <= int(plain) <= most):
+        raise UsageError(f"{option} needs a whole number from {least} to {most}, not {text!r}.")
+    return int(plain)

@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 
 from tankdash.journal.entries import Change, Dips, Entry, Move, TapClosed, TapOpened
 from tankdash.keeping.state.arrangement import Arrangement, Layouts
-from tankdash.keeping.state.reading import dip_tracks, dipped_depths
+from tankdash.keeping.state.dipped import dip_tracks, dipped_depths
 from tankdash.keeping.state.settling import LONGEST_LOOK_BACK
 from tankdash.keeping.when import instant
 from tankdash.site.model import Site

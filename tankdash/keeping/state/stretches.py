@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from tankdash.keeping.state.dipped import DipResult
 from tankdash.keeping.state.ledger import Ledger
-from tankdash.keeping.state.reading import DipResult
 from tankdash.keeping.state.standing import Residual, Seen
 from tankdash.keeping.state.tracks import Three
 from tankdash.water.model import Contents, Layout

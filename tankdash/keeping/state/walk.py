@@ -12,11 +12,11 @@ from typing import Self, TypeVar
 from tankdash.journal.entries import Change, Dips, Entry, Move, Note, Pour, TapClosed, TapOpened, Use
 from tankdash.keeping.state.arrangement import Arrangement, Layouts
 from tankdash.keeping.state.catching import NOTHING, Brought, Fall, FallSoFar
+from tankdash.keeping.state.dipped import dip_tracks, dipped_depths
 from tankdash.keeping.state.happenings import Happening
 from tankdash.keeping.state.held import WITHOUT_END
 from tankdash.keeping.state.outlets import outlet_for
 from tankdash.keeping.state.pumping import Pumping
-from tankdash.keeping.state.reading import dip_tracks, dipped_depths
 from tankdash.keeping.state.standing import OpenTap, Standing, Together
 from tankdash.keeping.state.taps import STILL_RUNNING, Run, Running, opened_tap, tap_to_close
 from tankdash.keeping.state.tracks import SAME_WATER, Three, alike, spread

@@ -9,12 +9,12 @@ from textual.message import Message
 from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
+from tankdash.tui.chorewords import pressing_words
 from tankdash.tui.frame import FramedApp
 from tankdash.tui.homewords import home_words
 from tankdash.tui.keeper import Keeper
 from tankdash.tui.pages.holding import HoldsChores, HoldsTimeline
 from tankdash.tui.pages.page import Page
-from tankdash.tui.pressing import pressing_words
 from tankdash.tui.state import Seen, Shown
 from tankdash.tui.widgets.chorelist import ChoreList
 from tankdash.tui.widgets.picture import Picture, row_width

@@ -12,7 +12,7 @@ from textual.reactive import reactive
 from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.cells import printable
 from tankdash.drawing.words import wrap
-from tankdash.tui.pressing import PRESSING
+from tankdash.tui.chorewords import PRESSING
 from tankdash.tui.state import Shown
 from tankdash.tui.widgets.picture import Picture, paragraph
 

@@ -6,7 +6,7 @@ from textual.reactive import reactive
 
 from tankdash.drawing.canvas import Row, Span
 from tankdash.drawing.cells import cut, text_width
-from tankdash.tui.pressing import pressing_words
+from tankdash.tui.chorewords import pressing_words
 from tankdash.tui.state import Seen, Shown
 from tankdash.tui.widgets.picture import Picture, beside, row_width
 

@@ -1,4 +1,4 @@
-"""Commands to begin with: a new site file, and the demo."""
+"""The command `demo`: an invented garden laid out in a folder of its own, and the screen opened on it."""
 
 from __future__ import annotations
 

@@ -10,7 +10,7 @@ from tankdash.cli.command import Command
 from tankdash.cli.describing import litres
 from tankdash.cli.options import Together, add_at
 from tankdash.cli.text import table, wrapped
-from tankdash.cli.typed import UsageError
+from tankdash.cli.typed import UsageError, whole_number
 
 if TYPE_CHECKING:
     from tankdash.planning.ensemble import Ensemble
@@ -75,14 +75,6 @@ def _supply(call: Call) -> int:
     else:
         call.say_all(lines)
     return 0
-
-
-def whole_number(text: str, option: str, least: int, most: int) -> int:
-    """Return a whole number as typed for an option; `11 days` is understood too."""
-    plain = text.strip().lower().removesuffix("days").removesuffix("day").strip()
-    if not (plain.isascii() and plain.isdigit() and len(plain) < 9 and least <= int(plain) <= most):
-        raise UsageError(f"{option} needs a whole number from {least} to {most}, not {text!r}.")
-    return int(plain)
 
 
 def supply_lines(found: Outlook) -> list[str]:
