@@ -328,9 +328,11 @@ def _both_states(layout: Layout, unprimed: AtRest, primed: AtRest) -> AtRest:
     Their bounds take in the level the tanks would come to.
     """
     others = {name: (tank.low, tank.high) for name, tank in primed.tanks.items()}
+    other_low, other_high = primed.low, primed.high
     if primed.spread > unprimed.spread and unprimed.contents.keys() == unprimed.tanks.keys():
         level = settle(layout, unprimed.contents, primed_if_unknown=True)
         others = {name: (volume, volume) for name, volume in level.items()}
+        other_low = other_high = sum(level.values())
     tanks: dict[str, TankAtRest] = {}
     differ: list[str] = []
     for name, one in unprimed.tanks.items():
@@ -343,7 +345,7 @@ def _both_states(layout: Layout, unprimed: AtRest, primed: AtRest) -> AtRest:
             tanks[name] = replace(one, low=low, high=high)
         else:
             tanks[name] = TankAtRest(None, None, None, low, high, "unknown")
-    low, high = min(unprimed.low, primed.low), max(unprimed.high, primed.high)
+    low, high = min(unprimed.low, other_low), max(unprimed.high, other_high)
     warnings = list(unprimed.warnings)
     if differ:
         warnings.append(Warning("crest", tuple(differ), {"low": low, "high": high}))

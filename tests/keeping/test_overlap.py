@@ -107,3 +107,26 @@ def test_what_there_is_lies_between_the_ends_whatever_the_pump_moved(below, abov
     assert known.low_l - 1e-3 <= truth.volume_l <= known.high_l + 1e-3
     assert known.usable_low_l - 1e-3 <= truth.usable_l <= known.usable_high_l + 1e-3
     assert known.high_l <= below * 4000.0 + above * 2000.0 + 100.0 * mm + 1e-3
+
+
+STEP = """
+site: A hose over a step
+timezone: UTC
+units: metric
+datum: the lower path
+tanks:
+  drum: {base: 107 cm, shape: {kind: lying, diameter: 69 cm, length: 137 cm}}
+  tall: {base: 15 cm, shape: {kind: upright, diameter: 76 cm, height: 122 cm}}
+  slim: {base: 25 cm, shape: {kind: upright, diameter: 50 cm, height: 107 cm}}
+links:
+  low: {join: [tall, slim], ports: 12 cm}
+  over: {join: [drum, tall], ports: [5 cm, 102 cm], crest: 175 cm}
+outlets:
+  tap: {tank: tall, at: 12 cm}
+"""
+
+
+def test_what_was_dipped_on_both_sides_of_a_crest_is_known_in_all_however_it_stands() -> None:
+    known = totals((START, dip(drum=0.127, tall=0.5)), hours=0, text=STEP)
+    assert known.low_l == pytest.approx(known.high_l)
+    assert known.volume_l == pytest.approx(known.low_l)

@@ -82,3 +82,10 @@ def test_a_pump_of_unknown_rate_leaves_no_tank_of_its_row_below_a_link() -> None
     )
     assert "cut-off" not in codes(levels.warnings)
     assert "pump-on" in codes(levels.warnings)
+
+
+def test_the_hose_in_doubt_is_named_with_what_to_note() -> None:
+    levels = told(HUMP.replace("hose: {", "hose: {label: Hose over the wall, "), (START, dip(a=0.40)))
+    (caution,) = [warning for warning in levels.warnings if warning.code == "crest"]
+    assert "whether Hose over the wall is full of water" in caution.text
+    assert "`set hose primed`" in caution.text

@@ -244,10 +244,16 @@ def _about_the_dip(site: Site, standing: Standing, settle: float | None) -> Iter
                 f"a link is blocked, or a base is wrong.",
             )
         elif warning.code == "crest":
+            hoses = [
+                key
+                for key, link in standing.layout.links.items()
+                if link.is_open and link.crest is not None and link.primed is None
+            ]
+            said, it = ("is", "it") if len(hoses) == 1 else ("are", "them")
             yield Caution(
                 "crest",
-                f"Nobody has noted whether the high link is full of water, so {names} may stand either way. "
-                f"Bleed or prime it, or dip the other side, and note `set LINK primed` or `unprimed`.",
+                f"Nobody has noted whether {labels(site, hoses)} {said} full of water, so {names} may stand either "
+                f"way. Bleed or prime {it}, or dip the other side, and note `set {hoses[0]} primed` or `unprimed`.",
             )
 
 
