@@ -139,7 +139,11 @@ def test_a_reading_for_a_tank_that_is_not_there_on_that_day_is_refused() -> None
 
 
 @settings(max_examples=200, deadline=None)
-@given(st.text(max_size=30))
+@given(
+    st.text(max_size=30)
+    | st.builds("{}{}{}".format, st.integers(0, 130), st.sampled_from(["", " ", "-90 ", " 1/2 "]), st.sampled_from(
+        ["cm", "mm", "in", "cm gap", "m"]))
+)  # fmt: skip
 def test_whatever_is_typed_is_a_dip_or_a_sentence(text: str) -> None:
     try:
         (read,) = records.enter_dip(GARDEN, FULL.layout, {"north": text}, START).tanks

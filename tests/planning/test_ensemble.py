@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tankdash.planning.ensemble import caught_from, drawn_side_by_side, run_years
@@ -75,6 +75,7 @@ def test_a_dry_year_runs_dry_on_the_day_that_paper_says():
 
 @settings(deadline=None, max_examples=40)
 @given(held=st.floats(0.01, 2.4), need=st.floats(5, 60), rained=st.floats(0, 40))
+@example(held=2.4, need=5.0, rained=0.0)
 def test_a_year_without_rain_ends_on_the_day_the_supply_names(held, need, rained):
     """The two reckonings of one bank without sills agree, with what recent rain still covers."""
     watered = bed(f"{need:.3f} mm/week")

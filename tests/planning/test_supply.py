@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tankdash.planning.absence import away
 from tankdash.planning.need import need_on, soil_credit
 from tankdash.planning.supply import supply
+from tankdash.planning.telling import lasting_words
 from tankdash.site.model import Bed, Placed, Site, SiteTank
 from tankdash.units import parse_need
 from tankdash.water.model import Link, Outlet, Tank
@@ -87,6 +88,18 @@ def test_an_empty_tank_does_not_serve_even_today():
     together = lasting(site, {"tank": 0.0}).together
     assert (together.days, together.last_full_day) == (0.0, None)
     assert together.short * 1000 == pytest.approx(5.0)
+
+
+def test_how_long_it_lasts_is_said_with_its_last_day_and_what_the_next_lacks():
+    def told(litres, *beds):
+        site = garden([tank_of(6000)], beds, [Outlet("tap", "tank", 0.0)])
+        return lasting_words(lasting(site, {"tank": litres / 1000}).together, TODAY, "metric")
+
+    thirsty = bed("140 L/day")
+    assert told(6000, thirsty) == "42 days in full, the last on 11 Aug; the next is short by 20 L"
+    assert told(280, thirsty) == "2 days in full, the last on 2 Jul; the next is short by 140 L"
+    assert told(100, thirsty) == "not even today in full: short by 40 L"
+    assert told(100) == "no end date: nothing is asked for"
 
 
 def test_F33_a_drip_line_that_wants_a_metre_of_head_uses_under_half_a_barrel():
