@@ -1,6 +1,6 @@
 """A command killed at any moment: what it acknowledged is in the journal, and the journal is sound.
 
-`TANKDASH_KILLS=300` makes it long; a plain run takes a few rounds.
+`TANKDASH_LONG=1` makes it long; a plain run takes a few rounds.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from pathlib import Path
 
 from tankdash.journal.store import Journal
 
-ROUNDS = int(os.environ.get("TANKDASH_KILLS", "12"))
+ROUNDS = max(12, round(300 * float(os.environ.get("TANKDASH_LONG") or 0.0)))
 MANY = """
 import sys
 from tankdash.cli.main import main

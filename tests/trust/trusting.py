@@ -1,7 +1,8 @@
 """What every attack in this folder needs: a way to type commands in this process, and the promises all answers keep.
 
 The attacks are short where they run with every change. `TANKDASH_LONG=1` makes them long: hundreds of kills, tens of
-thousands of steps. Each prints what it ran (`pytest -s`), and holds itself to a least number.
+thousands of steps; `TANKDASH_LONG=0.1` gives them a tenth of that. Each prints what it ran (`pytest -s`), and holds
+itself to a least number.
 """
 
 from __future__ import annotations
@@ -20,14 +21,14 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import FrameType
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from tankdash.cli.main import main
 
 T = TypeVar("T")
 
-IS_LONG = os.environ.get("TANKDASH_LONG", "") not in ("", "0")
-"""Whether the long attacks were asked for."""
+LENGTH = float(os.environ.get("TANKDASH_LONG") or 0.0)
+"""How much of the long attacks was asked for: 1 for all of them, 0 for the short ones."""
 LAST_RESORT = "Something went wrong inside"
 """How the sentence begins that nobody should ever see."""
 _ACTED_ON = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff]")
@@ -103,7 +104,11 @@ chores:
 
 def times(short: T, long: T) -> T:
     """Return how often, or what, to attack."""
-    return long if IS_LONG else short
+    if not LENGTH:
+        return short
+    if isinstance(short, int) and isinstance(long, int) and not isinstance(short, bool):
+        return cast("T", max(short, round(long * LENGTH)))
+    return long
 
 
 class Hang(BaseException):
