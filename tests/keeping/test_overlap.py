@@ -84,6 +84,19 @@ def test_water_that_levels_either_way_is_the_same_water() -> None:
     assert known.low_l == known.high_l == pytest.approx(560.0)
 
 
+def test_what_is_usable_is_told_as_one_figure_where_it_is_the_same_either_way() -> None:
+    """A tap 5 cm up in both: of 560 L a hundred lie below the taps, however the rest is shared."""
+    both = HUMP.rstrip() + "\n  other: {tank: a, at: 5 cm}\n"
+    happened = (START, dip(a=0.40, b=0.15)), (at(0, 1), Pour(10.0, "a", "hose"))
+    known = totals(*happened, hours=2, text=both)
+    assert known.usable_l == pytest.approx(460.0)
+    assert known.usable_low_l == known.usable_high_l == pytest.approx(460.0)
+    assert known.percent == pytest.approx(100.0 * 460.0 / 1900.0)
+    with_one = totals(*happened, hours=2, text=HUMP)
+    assert with_one.usable_l is None
+    assert with_one.usable_low_l < with_one.usable_high_l
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     below=st.floats(0.0, 2.0),

@@ -150,7 +150,7 @@ def levels_of(
         basis=basis,
         tanks=tanks,
         pools=tuple(PoolLevel(pool.tanks, pool.surface, pool.spill, pool.spills_at) for pool in shared),
-        totals=_totals(standing, tanks, held, brim_full),
+        totals=_totals(standing, tanks, held, brim_full, is_reach_open=bool(either_way)),
         settled=Settled(standing.spread, settle),
         moved=MovedLitres(
             caught_l=moved.caught * 1000.0,
@@ -259,7 +259,12 @@ def state_of(standing: Standing, key: str, volume: float, reachable: float, shar
 
 
 def _totals(
-    standing: Standing, tanks: Mapping[str, TankLevel], held: Three[Contents], brim_full: Contents
+    standing: Standing,
+    tanks: Mapping[str, TankLevel],
+    held: Three[Contents],
+    brim_full: Contents,
+    *,
+    is_reach_open: bool,
 ) -> Totals:
     layout = standing.layout
     counted = [key for key, tank in layout.tanks.items() if tank.vented]
@@ -268,12 +273,19 @@ def _totals(
     if len(counted) == len(layout.tanks):
         # The same litres may be in this tank or in that one: their sum is known better than they are.
         low, high = low + standing.overlap.under, high - standing.overlap.over
-        reach_low, reach_high = _reach_within(tanks, low, high, reach_low, reach_high)
+        if is_reach_open:
+            # A crest nobody looked at decides what reaches: there is no more of it than there is water.
+            reach_high = min(reach_high, high * 1000.0)
+        else:
+            reach_low, reach_high = _reach_within(tanks, low, high, reach_low, reach_high)
     is_each_known = not any(key in standing.unknown for key in counted)
     is_known = is_each_known or high - low <= SAME_WATER
     volume = sum(held.mid[key] for key in counted) if high - low > SAME_WATER else low
     parts = [tanks[key].usable_l for key in counted]
     reachable = None if None in parts else sum(part for part in parts if part is not None)
+    if reachable is None and reach_high - reach_low <= 1000.0 * SAME_WATER:
+        # Wherever the litres are, as many of them reach an outlet.
+        reachable = reach_low
     when_full = usable(layout, {key: brim_full.get(key, 0.0) for key in counted})
     usable_full = sum(when_full[key] for key in counted) * 1000.0
     return Totals(
@@ -302,9 +314,6 @@ def _reach_within(
 
     Of what a tank holds at least some reaches no outlet, and the less it holds the less there is of that.
     """
-    if any(tank.volume_l is not None and tank.usable_l is None for tank in tanks.values()):
-        # A crest nobody looked at decides what reaches: nothing more can be said than that there is no more water.
-        return reach_low, min(reach_high, high * 1000.0)
     out_of_reach = sum(tank.low_l - tank.usable_low_l for tank in tanks.values())
     left = sum(tank.high_l - tank.usable_high_l for tank in tanks.values())
     most = min(reach_high, max(reach_low, high * 1000.0 - out_of_reach))

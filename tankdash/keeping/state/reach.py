@@ -50,7 +50,16 @@ def reach_of(
         as_air.mid,
         {key: max(volume, as_water.high[key]) for key, volume in as_air.high.items()},
     )
-    open_for = {key for key, volume in as_air.mid.items() if abs(volume - as_water.mid[key]) > SAME_WATER}
+    open_for = {
+        key
+        for one, other in (
+            (as_air.low, as_water.low),
+            (as_air.mid, as_water.mid),
+            (as_air.high, as_water.high),
+        )
+        for key, volume in one.items()
+        if abs(volume - other[key]) > SAME_WATER
+    }
     return reach, frozenset(open_for)
 
 
