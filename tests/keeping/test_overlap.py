@@ -1,132 +1,81 @@
-"""What one tank may hold another cannot hold at the same time: the water in all is known better than tank by tank."""
+"""What all tanks hold together is known better than tank by tank, and never in a way that contradicts itself."""
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
-
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-sys.path.insert(0, str(Path(__file__).parent))
-from gardens import START, at, dip, journal, rain, site
+from tankdash.keeping.state.overlap import Overlap, between
+from tankdash.keeping.state.tracks import Three
+from tankdash.water.rest import AtRest, TankAtRest
 
-from tankdash.journal.entries import Pour, TapClosed, TapOpened, Use
-from tankdash.keeping.state.levels import levels_of
-from tankdash.keeping.state.replay import replay
-
-CISTERN = """
-site: A cistern and a header
-timezone: UTC
-units: metric
-datum: the yard
-tanks:
-  cistern: {base: -2 m, shape: {kind: straight, holds: 8000 L, at: 2 m}}
-  header: {base: 3 m, shape: {kind: straight, holds: 3000 L, at: 1.5 m}}
-outlets:
-  intake: {tank: cistern, at: 25 cm, kind: pump}
-  field: {tank: header, at: 5 cm}
-roofs:
-  hall: {area: 100 m2, runoff: 1.0, fills: cistern}
-"""
-HUMP = """
-site: Over a hump
-timezone: UTC
-units: metric
-datum: the pad
-tanks:
-  a: {base: 0, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
-  b: {base: 0, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
-links:
-  hose: {join: [a, b], ports: 5 cm, crest: 55 cm}
-outlets:
-  tap: {tank: b, at: 5 cm}
-"""
-DIPPED = (START, dip(cistern=1.0, header=0.25))
-"""4000 L below, 500 L above."""
-ON = (at(0, 1), TapOpened(source="cistern", target="header"))
+LITTLE = 1e-9
+TANKS = ("one", "two", "three")
 
 
-def totals(*happened, hours: float, text: str = CISTERN):
-    garden = site(text)
-    return levels_of(garden, replay(garden, journal(*happened), at(0, hours))).totals
+def held(**spans: tuple[float, float]) -> Three[dict[str, float]]:
+    return Three(
+        {tank: low for tank, (low, _) in spans.items()},
+        {tank: 0.5 * (low + high) for tank, (low, high) in spans.items()},
+        {tank: high for tank, (_, high) in spans.items()},
+    )
 
 
-def test_a_running_pump_makes_no_water() -> None:
-    """Of 4500 L the pump can move 4000; the header takes 2500 of them, and 1500 may have run over."""
-    known = totals(DIPPED, ON, hours=9)
-    assert known.high_l == pytest.approx(4500.0)
-    assert known.low_l == pytest.approx(3000.0)
-    # Of the header's 500 L a hundred stand below its tap, whatever came up.
-    assert known.usable_high_l == pytest.approx(4400.0)
+def test_a_reading_below_all_the_journal_thought_possible_leaves_no_least_above_the_most() -> None:
+    """A dry stick in one of three: the other two fell with it, and their litres were once counted as still there."""
+    before = held(drum=(0.047, 0.490), silo=(0.349, 0.778), tall=(0.235, 0.533), slim=(0.069, 0.218))
+    after = held(drum=(0.047, 0.490), silo=(0.128, 0.128), tall=(0.081, 0.081), slim=(0.0, 0.0))
+    overlap = Overlap(under=0.07).read(before, after, ["slim"])
+    assert overlap.least(after) <= overlap.most(after)
+    assert overlap.least(after) <= sum(after.high.values())
 
 
-def test_what_comes_and_goes_while_it_runs_is_counted_once() -> None:
-    drawn = totals(DIPPED, ON, (at(0, 3), Use(200.0, "field")), hours=9)
-    assert drawn.high_l == pytest.approx(4300.0)
-    rained = totals(DIPPED, ON, (at(0, 3), rain(10.0, at(0, 3))), hours=9)
-    assert rained.high_l == pytest.approx(5500.0)
-    assert rained.low_l <= 3000.0 + 1e-6
+SPAN = st.tuples(st.floats(0.0, 1.0), st.floats(0.0, 1.0)).map(lambda ends: (min(ends), max(ends)))
+SHARE = st.floats(0.0, 1.0)
 
 
-def test_a_dip_of_what_it_takes_from_tells_what_the_other_can_hold() -> None:
-    """2400 L are left of 4000: 1600 went up at most, so of 4500 L there are no more."""
-    off = (at(0, 5), TapClosed(source="cistern", target="header"))
-    known = totals(DIPPED, ON, off, (at(0, 6), dip(cistern=0.6)), hours=7)
-    assert known.high_l == pytest.approx(4500.0)
-
-
-def test_water_that_levels_either_way_is_the_same_water() -> None:
-    """F06: 400 L and 150 L, full of air or not, are 550 L; 10 L more make 560."""
-    known = totals((START, dip(a=0.40, b=0.15)), (at(0, 1), Pour(10.0, "a", "hose")), hours=2, text=HUMP)
-    assert known.volume_l == pytest.approx(560.0)
-    assert known.low_l == known.high_l == pytest.approx(560.0)
-
-
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=200)
 @given(
-    below=st.floats(0.0, 2.0),
-    above=st.floats(0.0, 1.5),
-    moved=st.floats(0.0, 1.0),
-    used=st.floats(0.0, 1.0),
-    mm=st.floats(0.0, 60.0),
+    before=st.tuples(SPAN, SPAN, SPAN),
+    after=st.tuples(SPAN, SPAN, SPAN),
+    keeps=st.sets(st.sampled_from(TANKS)),
+    read=st.sets(st.sampled_from(TANKS), min_size=1),
+    shares=st.tuples(SHARE, SHARE),
 )
-def test_what_there_is_lies_between_the_ends_whatever_the_pump_moved(below, above, moved, used, mm) -> None:
-    """The pump moved `moved` of what it could get in two hours; then it rained, and some was drawn from the header."""
-    litres = below * 4000.0 * moved
-    start = (START, dip(cistern=below, header=above))
-    held = min(3000.0, above * 2000.0 + litres)
-    draw = used * max(0.0, held - 100.0)
-    after = [(at(0, 4), rain(mm, at(0, 4)))] if mm > 0.5 else []
-    after += [(at(0, 5), Use(draw, "field"))] if draw > 1.0 else []
-    told = TapClosed(source="cistern", target="header", volume_l=litres)
-    pumped = [ON, (at(0, 3), told)] if litres > 1.0 else []
-    truth = totals(start, *pumped, *after, hours=6)
-    known = totals(start, ON, *after, hours=6)
-    assert known.low_l - 1e-3 <= truth.volume_l <= known.high_l + 1e-3
-    assert known.usable_low_l - 1e-3 <= truth.usable_l <= known.usable_high_l + 1e-3
-    assert known.high_l <= below * 4000.0 + above * 2000.0 + 100.0 * mm + 1e-3
+def test_no_reading_makes_the_least_more_than_the_most(
+    before: tuple[tuple[float, float], ...],
+    after: tuple[tuple[float, float], ...],
+    keeps: set[str],
+    read: set[str],
+    shares: tuple[float, float],
+) -> None:
+    """Whatever was known of the sum, whatever is read, and whichever other tanks the reading moves."""
+    was = dict(zip(TANKS, before, strict=True))
+    now = {tank: was[tank] if tank in keeps else span for tank, span in zip(TANKS, after, strict=True)}
+    low, high = sum(span[0] for span in before), sum(span[1] for span in before)
+    least, most = (low + share * (high - low) for share in sorted(shares))
+    held_before, held_after = held(**was), held(**now)
+    overlap = between(held_before, least, most).read(held_before, held_after, sorted(read))
+    assert overlap.least(held_after) <= overlap.most(held_after) + LITTLE
+    assert sum(held_after.low.values()) <= overlap.least(held_after) + LITTLE
+    assert overlap.most(held_after) <= sum(held_after.high.values()) + LITTLE
 
 
-STEP = """
-site: A hose over a step
-timezone: UTC
-units: metric
-datum: the lower path
-tanks:
-  drum: {base: 107 cm, shape: {kind: lying, diameter: 69 cm, length: 137 cm}}
-  tall: {base: 15 cm, shape: {kind: upright, diameter: 76 cm, height: 122 cm}}
-  slim: {base: 25 cm, shape: {kind: upright, diameter: 50 cm, height: 107 cm}}
-links:
-  low: {join: [tall, slim], ports: 12 cm}
-  over: {join: [drum, tall], ports: [5 cm, 102 cm], crest: 175 cm}
-outlets:
-  tap: {tank: tall, at: 12 cm}
-"""
-
-
-def test_what_was_dipped_on_both_sides_of_a_crest_is_known_in_all_however_it_stands() -> None:
-    known = totals((START, dip(drum=0.127, tall=0.5)), hours=0, text=STEP)
-    assert known.low_l == pytest.approx(known.high_l)
-    assert known.volume_l == pytest.approx(known.low_l)
+@settings(max_examples=200)
+@given(spans=st.tuples(SPAN, SPAN, SPAN), told=st.tuples(SHARE, SHARE), read=st.tuples(SHARE, SHARE))
+def test_where_the_journal_and_a_reading_do_not_meet_the_reading_is_right(
+    spans: tuple[tuple[float, float], ...], told: tuple[float, float], read: tuple[float, float]
+) -> None:
+    held_now = held(**dict(zip(TANKS, spans, strict=True)))
+    low, high = sum(span[0] for span in spans), sum(span[1] for span in spans)
+    least, most = (low + share * (high - low) for share in sorted(told))
+    rest_low, rest_high = (low + share * (high - low) for share in sorted(read))
+    tanks = {
+        tank: TankAtRest(None, None, None, span[0], span[1], "unknown")
+        for tank, span in zip(TANKS, spans, strict=True)
+    }
+    rest = AtRest(tanks, (), 0.0, rest_low, rest_high, ())
+    overlap = between(held_now, least, most).rested(held_now, rest)
+    assert overlap.least(held_now) <= overlap.most(held_now) + LITTLE
+    assert rest_low - LITTLE <= overlap.least(held_now) <= rest_high + LITTLE
+    assert rest_low - LITTLE <= overlap.most(held_now) <= rest_high + LITTLE
