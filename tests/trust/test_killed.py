@@ -198,7 +198,7 @@ def test_a_screen_killed_while_somebody_types_loses_nothing_it_said_was_written(
     for run in range(times(2, 60)):
         terminal = Terminal()
         assert terminal.shows("1-8 pages"), terminal.shown[-2000:]
-        for number in range(dice.randint(1, 4)):
+        for number in range(dice.randint(2, 5)):
             terminal.press("n")
             assert terminal.shows("Enter save"), terminal.shown[-2000:]
             word = f"word{run}x{number}y"
@@ -206,10 +206,10 @@ def test_a_screen_killed_while_somebody_types_loses_nothing_it_said_was_written(
             assert terminal.shows("y"), terminal.shown[-2000:]
             terminal.press("\r")
             count("notes")
-            if dice.random() < 0.4:
+            if number and dice.random() < 0.4:
                 break
             assert terminal.shows(f"Written down: note {word}", "1-8 pages"), terminal.shown[-2000:]
-        time.sleep(dice.random() * 0.1)
+        time.sleep(dice.random() * 0.5)
         terminal.kill()
         count("kills")
         told |= set(re.findall(r"Written down: note (word\d+x\d+y)", terminal.shown))
@@ -221,7 +221,7 @@ def test_a_screen_killed_while_somebody_types_loses_nothing_it_said_was_written(
     count("written", len(notes))
     count.say()
     assert all_there(path)
-    assert count["said to be written"] >= times(1, 30)
+    assert count["said to be written"] >= count["kills"]
 
 
 def command(number: int, dice: random.Random) -> list[str]:

@@ -61,12 +61,18 @@ class Overlap:
         """
         if not self.under and not self.over:
             return self
-        known = [tank for tank in read if tank in before.mid]
-        others = [tank for tank in before.mid if tank not in known]
+        # A reading tells of more tanks than it reads: what one of them is said to hold anew, it tells of that one, too.
+        told = set(read)
+        others = [
+            tank for tank in after.mid if tank not in told and _span(tank, before) == _span(tank, after)
+        ]
+        known = [tank for tank in {**before.mid, **after.mid} if tank not in others]
         was_low, was_high = (_sum(end, known) for end in _ends(before))
         is_low, is_high = (_sum(end, known) for end in _ends(after))
-        most = min(_sum(before.high, others), self.most(before) - min(max(is_low, was_low), was_high))
-        least = max(_sum(before.low, others), self.least(before) - min(max(is_high, was_low), was_high))
+        # The reading may be none the journal thought possible: the others hold no more or less for that.
+        low, high = (_sum(end, others) for end in _ends(before))
+        most = min(max(low, self.most(before) - min(max(is_low, was_low), was_high)), high)
+        least = min(max(low, self.least(before) - min(max(is_high, was_low), was_high)), high)
         return between(after, is_low + least, is_high + most)
 
     def rested(self, contents: Three[Contents], rest: AtRest) -> Overlap:
@@ -84,7 +90,11 @@ class Overlap:
             return self
         if not all(rested.state != "vent-closed" for rested in rest.tanks.values()):
             return self
-        return between(contents, max(self.least(contents), rest.low), min(self.most(contents), rest.high))
+        # Where the two do not meet the reading is right.
+        least, most = (
+            min(max(told, rest.low), rest.high) for told in (self.least(contents), self.most(contents))
+        )
+        return between(contents, least, most)
 
 
 NO_OVERLAP = Overlap()
@@ -94,6 +104,10 @@ def between(contents: Three[Contents], least: float, most: float) -> Overlap:
     """Return the overlap of contents that are known to add up to between `least` and `most`, [m3]."""
     under, over = least - _sum(contents.low), _sum(contents.high) - most
     return Overlap(under if under > SAME_WATER else 0.0, over if over > SAME_WATER else 0.0)
+
+
+def _span(tank: str, contents: Three[Contents]) -> tuple[float | None, float | None]:
+    return contents.low.get(tank), contents.high.get(tank)
 
 
 def _ends(contents: Three[Contents]) -> tuple[Contents, Contents]:
