@@ -323,3 +323,36 @@ def test_dips_that_lie_apart_are_told_with_how_long_their_links_need() -> None:
     told = levels(site(text), (START, dip(north=0.6, middle=0.73)))
     (caution,) = [warning for warning in told.warnings if warning.code == "not-settled"]
     assert re.search(r"level that in about [4-8] min", caution.text)
+
+
+TWO_ROWS = """
+site: Two rows
+timezone: UTC
+units: metric
+datum: the lower step
+tanks:
+  round: {base: 120 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  tote: {base: 118 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}, overflow: 95 cm, overflow_to: drum}
+  drum: {base: 10 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  trough: {base: 12 cm, shape: {kind: straight, holds: 500 L, at: 60 cm}}
+links:
+  above: {join: [round, tote], ports: 8 cm}
+  below: {join: [drum, trough], ports: 8 cm}
+outlets:
+  upper: {tank: tote, at: 10 cm}
+  lower: {tank: trough, at: 10 cm}
+"""
+
+
+def test_a_row_dipped_earlier_still_shares_its_surface_and_is_not_said_to_be_held_back() -> None:
+    """The last dip is of the other row: what the first dip told of this one stays true, its way to the tap too."""
+    told = levels(site(TWO_ROWS), (START, dip(round=0.6)), (at(hours=1), dip(drum=0.6)))
+    assert told.tanks["round"].usable_l and told.tanks["round"].usable_l > 0.0
+    assert "cut-off" not in codes(told.warnings)
+    assert [pool.tanks for pool in told.pools] == [("drum", "trough"), ("round", "tote")]
+
+
+def test_a_tank_nobody_has_dipped_is_not_said_to_stand_below_its_link() -> None:
+    told = levels(site(TWO_ROWS), (START, dip(round=0.6)))
+    assert told.tanks["drum"].state == "unknown"
+    assert "cut-off" not in codes(told.warnings)

@@ -182,11 +182,15 @@ def _bounded(standing: Standing, brim_full: Contents) -> Three[Contents]:
 
 
 def _pools(standing: Standing, held: Three[Contents]) -> tuple[Pool, ...]:
-    """Return the pools whose surface is known."""
-    if standing.rest is not None:
-        return standing.rest.pools
+    """Return the pools whose surface is known: as the dips have it, and as the journal has it for banks without one."""
     known = {key: volume for key, volume in held.mid.items() if key not in standing.unknown}
-    return pools(standing.layout, known)
+    if standing.rest is None:
+        return pools(standing.layout, known)
+    dipped = standing.rest.pools
+    told = {key for pool in dipped for key in pool.tanks}
+    apart = {key for bank in banks(standing.layout) if told.isdisjoint(bank) for key in bank}
+    carried = pools(standing.layout, {key: volume for key, volume in known.items() if key in apart})
+    return (*dipped, *carried)
 
 
 def _tank_level(
