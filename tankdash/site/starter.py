@@ -84,6 +84,14 @@ KINDS: dict[str, Kind] = {
 """Kinds offered, by the word that `Answers` takes."""
 
 
+JOINS: dict[str, str] = {
+    "link": "a link low down",
+    "overflow": "the overflow alone",
+    "apart": "nothing",
+}
+"""Ways in which a tank hangs together with the one before it, by the word that `Answers` takes."""
+
+
 @dataclass(frozen=True)
 class Answers:
     """What a gardener can say without a manual; every length is text as typed."""
@@ -100,10 +108,12 @@ class Answers:
     """Kind of each tank, keys of `KINDS`, from the first to the last of the row."""
     bases: Sequence[str] = ("0",)
     """Height of each tank's floor above the datum; the last stands for all that follow."""
+    joins: Sequence[str] = ()
+    """How each tank but the first hangs together with the one before, keys of `JOINS`; a link where nothing is said."""
     link_height: str | None = None
-    """Where the links enter, above the floors; None when the tanks are not joined."""
+    """Where the links enter, above the floors; None when no tanks are joined by one."""
     tap_height: str = "0"
-    """Height of the tap above the floor of the last tank."""
+    """Height of the tap above the floor of the last tank of each row of joined ones."""
     roof_length: str | None = None
     """Of the roof that drains here, level on the ground; None when it was not measured."""
     roof_width: str | None = None
@@ -144,6 +154,9 @@ def starter(answers: Answers) -> str:
             raise ValueError(f"{kind!r} is no kind of tank: write one of {', '.join(KINDS)}")
     if not answers.kinds:
         raise ValueError("a garden has at least one tank")
+    for join in answers.joins:
+        if join not in JOINS:
+            raise ValueError(f"{join!r} joins no tanks: write one of {', '.join(JOINS)}")
     ids = [f"tank-{number}" for number in range(1, len(answers.kinds) + 1)]
     parts = [
         _head(answers),
@@ -155,6 +168,18 @@ def starter(answers: Answers) -> str:
         _chores(answers),
     ]
     return "\n".join(part for part in parts if part)
+
+
+def _join(answers: Answers, place: int) -> str:
+    """Return how the tank at `place` hangs together with the one before it."""
+    join = answers.joins[place - 1] if place <= len(answers.joins) else "link"
+    return "apart" if join == "link" and answers.link_height is None else join
+
+
+def _ends(answers: Answers) -> list[int]:
+    """Return the places of the last tank of each row of joined ones: a tap sits there."""
+    last = len(answers.kinds) - 1
+    return [place for place in range(last + 1) if place == last or _join(answers, place + 1) != "link"]
 
 
 def _head(answers: Answers) -> str:
@@ -183,18 +208,25 @@ def _tanks(answers: Answers, ids: list[str]) -> str:
         lines += [f"    base: {scalar(typed)}  # inside floor above the datum; may be negative"]
         lines += [f"    shape: {KINDS[kind].shape(answers.units)}"]
         brim = KINDS[kind].brim
+        feeds = place + 1 < len(ids) and _join(answers, place + 1) == "overflow"
         if brim is not None:
             lines += [f"    brim: {brim[0] if answers.units == 'metric' else brim[1]}"]
-            lines += [
-                f"    # overflow: {overflow}  # lowest inside point of its overflow pipe, if it has one"
-            ]
+            if feeds:
+                lines += [f"    overflow: {overflow}  # lowest inside point of its overflow pipe"]
+            else:
+                lines += [
+                    f"    # overflow: {overflow}  # lowest inside point of its overflow pipe, if it has one"
+                ]
+        if feeds:
+            lines += [f"    overflow_to: {ids[place + 1]}  # what it spills runs in there"]
         if place == 0:
             lines += ["    # dip: {from: brim}  # if you read the gap from the brim down, not the depth"]
     return "\n".join([*lines, ""])
 
 
 def _links(answers: Answers, ids: list[str]) -> str:
-    if answers.link_height is None or len(ids) < 2:
+    pairs = [pair for place, pair in enumerate(pairwise(ids), start=1) if _join(answers, place) == "link"]
+    if answers.link_height is None or not pairs:
         return ""
     parse_length(answers.link_height, answers.units)
     bore, run = ("32 mm", "60 cm") if answers.units == "metric" else ("1 1/4 in", "2 ft")
@@ -202,7 +234,7 @@ def _links(answers: Answers, ids: list[str]) -> str:
         "# Pipes and hoses that join the tanks. Bore and length tell how long they take to level.",
         "links:",
     ]
-    for one, other in pairwise(ids):
+    for one, other in pairs:
         lines += [f"  {one}-to-{other.removeprefix('tank-')}:", f"    join: [{one}, {other}]"]
         lines += [f"    ports: {scalar(answers.link_height)}", f"    # bore: {bore}", f"    # run: {run}"]
     return "\n".join([*lines, ""])
@@ -210,11 +242,15 @@ def _links(answers: Answers, ids: list[str]) -> str:
 
 def _outlets(answers: Answers, ids: list[str]) -> str:
     parse_length(answers.tap_height, answers.units)
-    return f"""\
-# Taps and pump intakes. Water below them cannot be used.
-outlets:
-  tap: {{tank: {ids[-1]}, at: {scalar(answers.tap_height)}}}
-"""
+    height = scalar(answers.tap_height)
+    lines = ["# Taps and pump intakes. Water below them cannot be used.", "outlets:"]
+    for place in _ends(answers):
+        if ids[place] == ids[-1]:
+            lines += [f"  tap: {{tank: {ids[place]}, at: {height}}}"]
+        else:
+            number = place + 1
+            lines += [f"  tap-{number}: {{label: Tap of tank {number}, tank: {ids[place]}, at: {height}}}"]
+    return "\n".join([*lines, ""])
 
 
 def _roofs(answers: Answers, ids: list[str]) -> str:

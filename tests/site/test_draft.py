@@ -84,7 +84,7 @@ def test_a_new_tank_of_each_kind_makes_a_file_that_loads(kind: str, units: str) 
     site = load_text(edited(text, garden.changes()))
     assert site.tanks["tank-3"].since == TODAY
     assert site.links["link-1"].thing.joins == ("tank-2", "tank-3")
-    assert site.outlets["outlet-2"].thing.tank == "tank-3"
+    assert site.outlets["outlet-3"].thing.tank == "tank-3"
     assert site.roofs["roof-1"].thing.fills == "tank-1"
 
 

@@ -199,6 +199,8 @@ async def test_a_file_changed_meanwhile_is_left_and_what_was_typed_stays(garden:
         assert "somebody else" in words(form)
         assert form.field_named("base").typed == "22 cm"  # type: ignore[union-attr]
         await keys(pilot, "escape")
+        assert app.screen is form and "once more" in words(form)
+        await keys(pilot, "escape")
         assert isinstance(app.screen, HomePage)
     assert garden.path.read_text(encoding="utf-8") == theirs
     assert not garden.path.with_name("garden.yaml.before").exists()

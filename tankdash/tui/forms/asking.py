@@ -139,14 +139,14 @@ class Asking(ModalScreen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "save", "save", show=False, id="form-save"),
-        Binding("escape", "leave", "leave", show=False, id="form-leave"),
+        Binding("escape", "back", "leave", show=False, id="form-leave"),
         Binding("tab,down", "go(1)", "next field", show=False, id="form-next"),
         Binding("shift+tab,up", "go(-1)", "field before", show=False, id="form-previous"),
         Binding("f1,question_mark", "explain", "help", show=False, id="form-help"),
     ]
     FEET: ClassVar[tuple[Foot, ...]] = (
         Foot("Enter", "save", "screen.save"),
-        Foot("Esc", "leave", "screen.leave"),
+        Foot("Esc", "leave", "screen.back"),
         Foot("Tab", "next field", "screen.go(1)"),
         Foot("F1", "help", "screen.explain"),
     )
@@ -156,6 +156,9 @@ class Asking(ModalScreen[None]):
         self.draft = dict(draft or {})
         """What was typed before it was left the last time."""
         self._is_saving = False
+
+
+        self._is_warned = False
 
     @abstractmethod
     def asked(self) -> Sequence[Field]:
@@ -254,6 +257,7 @@ class Asking(ModalScreen[None]):
     @on(FieldChanged)
     def _field_changed(self, event: FieldChanged) -> None:
         event.stop()
+        self._is_warned = False
         self.preview()
 
     @on(Input.Submitted)
@@ -268,6 +272,23 @@ class Asking(ModalScreen[None]):
     @abstractmethod
     def action_leave(self) -> None:
         """Leave; what was typed is kept."""
+
+    @property
+    def would_lose(self) -> bool:
+        """Whether leaving throws away what was typed."""
+        return False
+
+    def action_back(self) -> None:
+        """Go back one step: from the help to the picture, else out; what would be lost is asked about first."""
+        if self.has_class(HELPING):
+            self.action_explain()
+        elif self.would_lose and not self._is_warned:
+            self._is_warned = True
+            self.say(
+                ("! Nothing is written yet. Enter writes it; Esc once more throws away what you typed.",)
+            )
+        else:
+            self.action_leave()
 
     def action_go(self, step: int) -> None:
         """Go to another field."""

@@ -38,7 +38,7 @@ class DipForm(Form):
     )
     FEET: ClassVar[tuple[Foot, ...]] = (
         Foot("Enter", "save", "screen.save"),
-        Foot("Esc", "leave", "screen.leave"),
+        Foot("Esc", "leave", "screen.back"),
         Foot("Tab", "next tank", "screen.go(1)"),
         Foot("F1", "help", "screen.explain"),
     )

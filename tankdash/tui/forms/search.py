@@ -21,7 +21,7 @@ class SearchForm(Asking):
     )
     FEET: ClassVar[tuple[Foot, ...]] = (
         Foot("Enter", "list these", "screen.save"),
-        Foot("Esc", "list everything", "screen.leave"),
+        Foot("Esc", "list everything", "screen.back"),
         Foot("F1", "help", "screen.explain"),
     )
 

@@ -18,20 +18,26 @@ from textual.message import Message
 from tankdash.drawing.scene import Scene
 from tankdash.keeping.entering.naming import EntryError
 from tankdash.site import SiteError, load_text
-from tankdash.site.starter import KINDS, Answers, starter
+from tankdash.site.starter import JOINS, KINDS, Answers, starter
 from tankdash.tui.cautionwords import caution
 from tankdash.tui.forms.asking import Asking, Values
 from tankdash.tui.forms.fields import asked
 from tankdash.tui.forms.messages import SiteDescribed
 from tankdash.tui.forms.sitepicture import SitePicture, drawn_full
 from tankdash.tui.frame import FramedApp
-from tankdash.tui.widgets.field import Choice, Field, FieldChanged, field_widget
+from tankdash.tui.widgets.field import Choice, Field, FieldChanged, TypedField, field_widget
 from tankdash.units import QuantityError, Units, format_volume, parse_length
 
 MOST_TANKS = 12
 """Tanks the setup asks for; more are added to the file by hand."""
 
 _LENGTHS = ("link", "tap", "roof_length", "roof_width")
+_WAITS = "The picture shows the answers before that one."
+"""Said while an answer cannot be drawn."""
+_OFFERED = {"base": ("20", "8"), "link": ("8", "3"), "tap": ("10", "4")}
+"""Heights offered, in centimetres and in inches."""
+_OF_A_TANK = ("kind", "base", "joined")
+"""What is asked about each tank; how it is joined, of all but the first."""
 
 
 class SetupForm(Asking):
@@ -65,6 +71,8 @@ class SetupForm(Asking):
         """Units offered first."""
         self.now = now
         """The time, for the day the garden is drawn of."""
+        self.labels: dict[str, str] = {}
+        """What each field asks, by name, to say which one keeps the picture waiting."""
 
     def asked(self) -> Sequence[Field]:
         """Return the questions; those about each tank follow the number of tanks."""
@@ -74,10 +82,7 @@ class SetupForm(Asking):
             self._ask("count", "2"),
             *self._about_tank(1),
             *self._about_tank(2),
-            self._ask("link", "8 cm"),
-            self._ask("tap", "10 cm"),
-            self._ask("roof_length"),
-            self._ask("roof_width"),
+            *(self._length(name, self.first_units) for name in _LENGTHS),
             self._ask("datum", Answers().datum),
             self._ask("timezone", self.timezone),
             self._ask("path", str(self.path)),
@@ -86,9 +91,24 @@ class SetupForm(Asking):
     def _ask(self, want: str, value: str = "") -> Field:
         return asked("setup", want, self.first_units, value=value)
 
-    def _about_tank(self, number: int) -> tuple[Field, Field]:
+    def _length(self, name: str, units: Units) -> Field:
+        """Return the field of a length, its unit beside it: heights in small units, a roof in large ones."""
+        want, _, number = name.partition("-")
+        small, large = ("cm", "m") if units == "metric" else ("in", "ft")
+        return asked(
+            "setup",
+            want,
+            units,
+            name=name,
+            label=f"Tank {number} stands how high" if number else None,
+            value=_OFFERED[want][units != "metric"] if want in _OFFERED else "",
+            unit=large if want.startswith("roof") else small,
+        )
+
+    def _about_tank(self, number: int, units: Units | None = None) -> list[Field]:
         kinds = tuple(Choice(key, kind.label) for key, kind in KINDS.items())
-        return (
+        joins = tuple(Choice(key, words) for key, words in JOINS.items())
+        fields = [
             asked(
                 "setup",
                 "kind",
@@ -97,15 +117,20 @@ class SetupForm(Asking):
                 label=f"Tank {number} is a",
                 choices=kinds,
             ),
-            asked(
-                "setup",
-                "base",
-                self.first_units,
-                name=f"base-{number}",
-                label=f"Tank {number} stands how high",
-                value="20 cm",
-            ),
-        )
+            self._length(f"base-{number}", units or self.first_units),
+        ]
+        if number > 1:
+            fields.append(
+                asked(
+                    "setup",
+                    "joined",
+                    self.first_units,
+                    name=f"joined-{number}",
+                    label=f"From tank {number - 1} to tank {number}",
+                    choices=joins,
+                )
+            )
+        return fields
 
     def compose_picture(self) -> ComposeResult:
         """Yield the picture of the tanks."""
@@ -121,16 +146,24 @@ class SetupForm(Asking):
         have = sum(widget.field.name.startswith("kind-") for widget in self.field_widgets)
         fields = self.query_one(".form-fields", VerticalScroll)
         for number in range(have, wanted, -1):
-            for name in (f"kind-{number}", f"base-{number}"):
-                widget = self.field_named(name)
+            for name in _OF_A_TANK:
+                widget = self.field_named(f"{name}-{number}")
                 if widget is not None:
                     await widget.remove()
         before = self.field_named("link")
         for number in range(have + 1, wanted + 1):
-            for field in self._about_tank(number):
+            for field in self._about_tank(number, _units(self.values["units"])):
                 kept = self.field_named(field.name.replace(str(number), str(number - 1)))
                 await fields.mount(field_widget(field, None if kept is None else kept.typed), before=before)
         self.preview()
+
+    @on(FieldChanged)
+    def _units_changed(self, event: FieldChanged) -> None:
+        """Ask for the lengths in the units chosen."""
+        if event.name == "units":
+            for widget in self.field_widgets:
+                if isinstance(widget, TypedField) and widget.field.unit:
+                    widget.ask_anew(self._length(widget.field.name, _units(event.value)))
 
     def answers(self, values: Values) -> Answers:
         """Return what the fields say.
@@ -140,7 +173,7 @@ class SetupForm(Asking):
         EntryError
             If one cannot be read.
         """
-        units: Units = {"us": "us", "imperial": "imperial"}.get(values["units"], "metric")  # type: ignore[assignment]
+        units = _units(values["units"])
         count = values["count"].strip()
         if not count.isdecimal() or not 1 <= int(count) <= MOST_TANKS:
             raise EntryError("count", f"Write how many tanks there are, 1 to {MOST_TANKS}.")
@@ -160,6 +193,7 @@ class SetupForm(Asking):
             datum=values["datum"].strip() or Answers().datum,
             kinds=[values.get(f"kind-{number}", "tote") for number in numbers],
             bases=[values.get(f"base-{number}", "0").strip() for number in numbers],
+            joins=[values.get(f"joined-{number}", "link") for number in numbers[1:]],
             link_height=values["link"].strip() or None,
             tap_height=values["tap"].strip() or "0",
             roof_length=values["roof_length"].strip() or None,
@@ -168,6 +202,7 @@ class SetupForm(Asking):
 
     def preview(self) -> None:
         """Draw the garden as described so far."""
+        self.labels = {widget.field.name: widget.field.label for widget in self.field_widgets}
         self._draw_site(self.values)
 
     @work(thread=True, exclusive=True, group="preview")
@@ -175,10 +210,13 @@ class SetupForm(Asking):
         try:
             site = load_text(starter(self.answers(values)))
         except EntryError as error:
-            self.post_message(self.SceneDrawn(None, (f"! {error.sentence}",)))
+            where = self.labels.get(error.field, "")
+            said = f"! {where}: {error.sentence}" if where else f"! {error.sentence}"
+            self.post_message(self.SceneDrawn(None, (said, _WAITS)))
             return
         except SiteError as error:
-            self.post_message(self.SceneDrawn(None, tuple(f"! {one.sentence}" for one in error.problems[:2])))
+            told = tuple(f"! {one.sentence}" for one in error.problems[:2])
+            self.post_message(self.SceneDrawn(None, (*told, _WAITS)))
             return
         scene, held = drawn_full(site, self.now.date())
         holds = format_volume(held, site.units)
@@ -219,6 +257,17 @@ class SetupForm(Asking):
             raise EntryError("path", f"{path} is there already and is left as it is: choose another name.")
         return path
 
+    @property
+    def would_lose(self) -> bool:
+        """Whether anything was answered."""
+        return bool(self.typed())
+
     def action_leave(self) -> None:
         """Go back to the choice; nothing was written."""
         self.app.pop_screen()
+
+
+def _units(chosen: str) -> Units:
+    """Return the units of the answer chosen."""
+    known: dict[str, Units] = {"us": "us", "imperial": "imperial"}
+    return known.get(chosen, "metric")

@@ -39,7 +39,7 @@ GARDEN_WANTS: dict[str, dict[str, Want]] = {
         ),
         "base": Want(
             "How high a tank stands",
-            "floor above the mark, such as 20 cm",
+            "floor above the mark; digits are {unit}",
             "How high its inside floor stands above the mark all heights are measured from: blocks and the "
             "thickness of the bottom together. A minus where it stands lower. A spirit level or a hose filled "
             "with water helps.",
@@ -47,9 +47,15 @@ GARDEN_WANTS: dict[str, dict[str, Want]] = {
             ("20 cm", "-5 cm", "0", "0.4 m"),
             ("8 in", "-2 in", "0", "1 ft"),
         ),
+        "joined": Want(
+            "From one tank to the next",
+            "left and right choose",
+            "Whether a pipe or hose low down joins it with the tank before, so that the two share one level; or "
+            "only the overflow of the tank before runs into it, as from an upper terrace; or neither.",
+        ),
         "link": Want(
             "Links enter how high above the floor",
-            "such as 8 cm; empty if nothing is joined",
+            "digits are {unit}; empty if nothing is joined",
             "Where the pipe or hose between two tanks goes in, above the inside floor. Below it the tanks part "
             "company.",
             "the tanks are not joined",
@@ -58,15 +64,16 @@ GARDEN_WANTS: dict[str, dict[str, Want]] = {
         ),
         "tap": Want(
             "Tap, how high above the floor",
-            "of the last tank, such as 10 cm",
-            "Of the last tank's inside floor. What stands below it cannot be used.",
+            "of the last tank of a row; digits are {unit}",
+            "Above the inside floor of the last tank of each row of linked ones. What stands below it cannot be "
+            "used.",
             "",
             ("10 cm", "0"),
             ("4 in", "0"),
         ),
         "roof_length": Want(
-            "Roof that drains here, length",
-            "seen from above; empty to leave it out",
+            "Roof that drains into tank 1, length",
+            "seen from above, digits are {unit}; empty to leave it out",
             "Of the part of the roof that drains here, as its shadow at noon: level on the ground, not along "
             "the slope.",
             "no roof is written down, and rain brings nothing",
@@ -75,7 +82,7 @@ GARDEN_WANTS: dict[str, dict[str, Want]] = {
         ),
         "roof_width": Want(
             "and its width",
-            "level on the ground, not along the slope",
+            "level on the ground, not along the slope; digits are {unit}",
             "Likewise, across.",
             "no roof is written down, and rain brings nothing",
             ("4 m", "4.5 m"),

@@ -134,9 +134,14 @@ class FieldText(Picture):
 class FieldUnit(Picture):
     """The unit that a bare number takes."""
 
+    def __init__(self, unit: str) -> None:
+        super().__init__(classes="field-unit")
+        self.unit = unit
+        """Which."""
+
     def draw(self, width: int, height: int) -> list[Row]:
         """Return the unit."""
-        return self._rows
+        return [[Span(f"{self.unit} ".rjust(9), "dim")]]
 
 
 class FieldInput(Input):
@@ -146,6 +151,13 @@ class FieldInput(Input):
     """Size of the text, longer than the field when it scrolls."""
     is_free = True
     """Whether a question mark is taken as it is, not as a wish for help."""
+    offered = ""
+    """What the form put there: the first key typed takes its place, as nobody typed it."""
+
+    def on_focus(self) -> None:
+        """Mark what the form offered, so that typing takes its place; what somebody typed is only gone on with."""
+        if self.value and self.value == self.offered:
+            self.select_all()
 
     def validate_value(self, value: str) -> str:
         """Return the text with what would steer the terminal written as signs: a note may come from a file."""
@@ -182,13 +194,14 @@ class TypedField(Vertical):
         with Horizontal(classes="field-line"):
             yield self.input
             if self.field.unit:
-                yield FieldUnit([[Span(f"{self.field.unit} ".rjust(9), "dim")]], classes="field-unit")
+                yield FieldUnit(self.field.unit)
         yield self._explain
 
     def on_mount(self) -> None:
         """Keep the cursor still."""
         self.input.cursor_blink = False
         self.input.is_free = self.field.is_free
+        self.input.offered = self.field.value
 
     @property
     def typed(self) -> str:
@@ -203,6 +216,18 @@ class TypedField(Vertical):
     def take(self, text: str) -> None:
         """Put `text` in place of what stands there."""
         self.input.value = text
+
+    def ask_anew(self, field: Field) -> None:
+        """Ask the same in another unit; what the form offered gives way, what was typed stays."""
+        was, self.field = self.field, field
+        self.input.offered = field.value
+        for shown in self.query(FieldUnit):
+            shown.unit = field.unit
+            shown.redraw()
+        if not self.is_wrong:
+            self._explain.say(field.explain, "dim")
+        if self.typed == was.value:
+            self.take(field.value)
 
     @property
     def is_wrong(self) -> bool:
