@@ -8,7 +8,7 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
 from functools import partial
@@ -16,14 +16,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
-from textual.app import SystemCommand
 from textual.binding import BindingType
 from textual.message import Message
 from textual.reactive import reactive
 from textual.screen import Screen
 
 from tankdash.tui import registry
-from tankdash.tui.actions import ACTIONS, key_bindings
+from tankdash.tui.actions import key_bindings
 from tankdash.tui.early import EarlyApp
 from tankdash.tui.forms.messages import FormLeft, FormSaved, SiteAltered, SiteDescribed
 from tankdash.tui.gardenactions import GardenActions
@@ -37,6 +36,8 @@ from tankdash.tui.widgets.keybar import KeyBar
 from tankdash.tui.words import undone_words, written_words
 
 if TYPE_CHECKING:
+    from textual.command import Provider
+
     from tankdash.glance import Glance
     from tankdash.journal.entries import Entry
     from tankdash.tui.forms.asking import Asking
@@ -46,10 +47,18 @@ LOOK_EVERY = 2.0
 """Seconds between two looks at whether the site file or the journal changed."""
 
 
+def _finder() -> type[Provider]:
+    """Return what the palette finds by; it is imported when somebody looks for something."""
+    from tankdash.tui.finding import Finder
+
+    return Finder
+
+
 class TankdashApp(EarlyApp, GardenActions):
     """The screen of one garden."""
 
     TITLE = "tankdash"
+    COMMANDS: ClassVar[set[type[Provider] | Callable[[], type[Provider]]]] = {_finder}
     BINDINGS: ClassVar[list[BindingType]] = [*key_bindings()]
 
     shown: reactive[Shown | None] = reactive(None, init=False)
@@ -121,19 +130,14 @@ class TankdashApp(EarlyApp, GardenActions):
         """Return the home page, or the first start when there is no site yet."""
         return self._page("home" if self.keeper is not None else "welcome")
 
-    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Return every action of the registry for the palette."""
-        for action in ACTIONS:
-            if action.id == "find":
-                continue
-            title = f"{action.group}: {action.name}"
-            yield SystemCommand(title, f"{action.does} ({action.keys_shown})", self._doer(action.run))
+    def action_command_palette(self) -> None:
+        """Ask for what is looked for, in the words of whoever looks."""
+        from textual.command import CommandPalette
 
-    def _doer(self, run: str) -> Callable[[], None]:
-        def do() -> None:
-            self.call_later(self.run_action, run)
-
-        return do
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(
+                CommandPalette(placeholder="What do you want to do? A word or two, such as: frost")
+            )
 
     def on_mount(self) -> None:
         """Begin to look for changes, at once if not everything has been read."""

@@ -15,6 +15,7 @@ from tankdash.journal.entries import Note
 from tankdash.tui import registry
 from tankdash.tui.actions import ACTIONS, page_actions
 from tankdash.tui.cautionwords import CAUTIONS
+from tankdash.tui.finding import ALSO, found, offers
 from tankdash.tui.pages.cautions import CautionWords
 from tankdash.tui.pages.help import HelpWords
 from tankdash.tui.pages.home import HomePage, HomeWords
@@ -86,7 +87,7 @@ async def test_the_palette_offers_every_action(garden: Garden) -> None:
     app = garden.app()
     async with app.run_test(size=SIZE) as pilot:
         await settle(pilot)
-        offered = [command.title for command in app.get_system_commands(app.screen)]
+        offered = [offer.title for offer in offers()]
         for action in ACTIONS:
             if action.id != "find":
                 assert any(title.endswith(f": {action.name}") for title in offered), action.id
@@ -111,10 +112,64 @@ async def test_an_action_of_the_palette_is_carried_out(garden: Garden) -> None:
     app = garden.app()
     async with app.run_test(size=SIZE) as pilot:
         await settle(pilot)
-        chosen = next(one for one in app.get_system_commands(app.screen) if one.title.endswith(": survey"))
-        chosen.callback()
-        await settle(pilot)
+        await keys(pilot, "colon", *"leak", "down", "enter")
         assert isinstance(app.screen, registry.page_class("survey"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "title"),
+    [
+        ("frost", "Write down: frost"),
+        ("winter", "Write down: set"),
+        ("how long", "Pages: supply"),
+        ("holiday", "Pages: supply"),
+        ("away", "Pages: supply"),
+        ("level", "Pages: home"),
+        ("barrels", "Pages: tanks"),
+        ("add a tank", "Write down: garden"),
+        ("new tank", "Write down: garden"),
+        ("settings", "Write down: garden"),
+        ("watering can", "Write down: use"),
+        ("open", "Write down: set"),
+        ("left running", "Write down: tap"),
+        ("leak", "Pages: survey"),
+        ("mistake", "Write down: undo"),
+        ("print", "Help and the rest: write a page"),
+        ("stick table", "Pages: design"),
+        ("too heavy", "Pages: design"),
+        ("drinking", "Help and the rest: cautions"),
+        ("dark", "Help and the rest: light or dark"),
+        ("exit", "Help and the rest: quit"),
+        ("history", "Pages: log"),
+        ("import", "Only as a command: import"),
+        ("backup", "Only as a command: export"),
+        ("phone", "Only as a command: calendar"),
+    ],
+)
+def test_what_is_looked_for_is_found_by_the_words_a_person_would_type(typed: str, title: str) -> None:
+    best = [offer.title for _, offer in found(typed)][:4]
+    assert title in best, best
+
+
+def test_every_word_to_look_for_belongs_to_an_action() -> None:
+    assert ALSO.keys() <= {action.id for action in ACTIONS}
+
+
+def test_words_inside_others_find_nothing() -> None:
+    """Letters strewn over a name are no reason to show it: `leak` is not `light or dark`."""
+    assert all("light" not in offer.title for _, offer in found("leak"))
+    assert found("xyzzy") == []
+
+
+async def test_what_only_a_command_does_is_told_and_not_found_leads_to_help(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await keys(pilot, "colon", *"backup", "down", "enter")
+        assert isinstance(app.screen, HomePage)
+        assert "tankdash export" in app.screen.query_one(NoticeLine).text
+        await keys(pilot, "colon", *"xyzzy", "down", "enter")
+        assert isinstance(app.screen, registry.page_class("help"))
 
 
 async def test_the_cautions_name_every_danger(garden: Garden) -> None:

@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import ClassVar
 
-from textual import on, work
+from textual import events, on, work
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.message import Message
@@ -164,6 +164,15 @@ class SetupForm(Asking):
             for widget in self.field_widgets:
                 if isinstance(widget, TypedField) and widget.field.unit:
                     widget.ask_anew(self._length(widget.field.name, _units(event.value)))
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """Show the tank that is asked about, where not all fit."""
+        here = self.field_focused
+        _, _, number = ("" if here is None else here.field.name).partition("-")
+        picture = self.query_one(SitePicture)
+        if number and picture.first != max(0, int(number) - 2):
+            picture.first = max(0, int(number) - 2)
+            picture.redraw()
 
     def answers(self, values: Values) -> Answers:
         """Return what the fields say.
