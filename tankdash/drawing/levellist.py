@@ -10,7 +10,13 @@ from tankdash.drawing.scene import PLAIN_STATES, Scene, SceneTank, state_text, v
 
 
 def level_list(
-    scene: Scene, width: int, height: int, ascii: bool = False, first: int = 0, ink: bool = False
+    scene: Scene,
+    width: int,
+    height: int,
+    ascii: bool = False,
+    first: int = 0,
+    ink: bool = False,
+    keys: tuple[str, str] = ("", ""),
 ) -> list[Row]:
     """Return one line for each tank: label, volume, state, and a bar from floor to lip where there is room.
 
@@ -26,6 +32,8 @@ def level_list(
         First tank to show when not all fit.
     ink : bool
         Draw water with signs too, for output that shows no background colour.
+    keys : tuple of str
+        Keys that show tanks further back and further on; they are told where tanks are left out.
 
     Returns
     -------
@@ -43,7 +51,10 @@ def level_list(
         shown = shown[first : first + max(1, height - 1)]
         left_out = len(scene.tanks) - len(shown)
         if height > 1:
-            grid.text(0, height - 1, f"{left_out} more", "warn")
+            told = f"{left_out} more"
+            if any(keys):
+                told += f": keys {keys[0]} {keys[1]}"
+            grid.text(0, height - 1, told, "warn")
     dash = "-" if ascii else "–"
     volumes = [volume_text(tank, scene.units, dash) for tank in shown]
     states = [state_text(tank, signs) for tank in shown]

@@ -32,7 +32,13 @@ _MARK = 7
 
 
 def side_view(
-    scene: Scene, width: int, height: int, ascii: bool = False, first: int = 0, ink: bool = False
+    scene: Scene,
+    width: int,
+    height: int,
+    ascii: bool = False,
+    first: int = 0,
+    ink: bool = False,
+    keys: tuple[str, str] = ("", ""),
 ) -> list[Row]:
     """Return the picture of the tanks.
 
@@ -48,6 +54,8 @@ def side_view(
         First tank to show when not all fit; more than can be scrolled is taken as the last page.
     ink : bool
         Draw water with signs too, for output that shows no background colour.
+    keys : tuple of str
+        Keys that show tanks further left and further right; they are told where tanks are out of view.
 
     Returns
     -------
@@ -55,7 +63,7 @@ def side_view(
         Exactly `height` rows of exactly `width` cells.
     """
     if width < LEAST_WIDTH or height < LEAST_HEIGHT or not scene.tanks:
-        return level_list(scene, width, height, ascii, first, ink)
+        return level_list(scene, width, height, ascii, first, ink, keys)
     signs = glyphs(ascii)
     captions, text_rows = _captions(scene, ascii), _text_rows(scene, width, height, ascii)
     lines = height - text_rows
@@ -66,7 +74,7 @@ def side_view(
     _draw_axis(pen, scene, width)
     _draw_tanks(pen, scene, view)
     _write_captions(grid, view, captions, scene, lines, text_rows)
-    _write_more(grid, view, lines, width, ascii)
+    _write_more(grid, view, lines, width, ascii, keys)
     return grid.rows()
 
 
@@ -225,11 +233,17 @@ def _caption_room(place: Place) -> tuple[int, int]:
     return place.x - reach, place.width + 2 * reach
 
 
-def _write_more(grid: Grid, view: Arrangement, row: int, width: int, ascii: bool) -> None:
-    """Say how many tanks are out of view on either side."""
+def _write_more(
+    grid: Grid, view: Arrangement, row: int, width: int, ascii: bool, keys: tuple[str, str]
+) -> None:
+    """Say how many tanks are out of view on either side, and by which key they come into it."""
     signs = glyphs(ascii)
     if view.before:
         grid.text(0, row, f"{signs.more_left}{view.before} more", "warn", _AXIS)
+        if keys[0]:
+            grid.text(0, row + 1, f" key {keys[0]}", "warn", _AXIS)
     if view.after:
         # The last tank leaves a cell free at its right, which a mark of two figures takes.
         grid.right(width - _MARK - 1, row, f"{view.after} more{signs.more_right}", "warn", _MARK + 1)
+        if keys[1]:
+            grid.right(width - _MARK - 1, row + 1, f"key {keys[1]} ", "warn", _MARK + 1)

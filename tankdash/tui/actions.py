@@ -61,6 +61,10 @@ KEY_NAMES = {
     "backspace": "Backspace",
     "delete": "Del",
     "tab": "Tab",
+    "pagedown": "PgDn",
+    "pageup": "PgUp",
+    "home": "Home",
+    "end": "End",
     "full_stop": ".",
     "comma": ",",
 }
@@ -161,6 +165,44 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("mark-down", "j,down", "down", "Move the mark, or the page, one line down.", "mark(1)", LOOK),
     Action("mark-up", "k,up", "up", "Move the mark, or the page, one line up.", "mark(-1)", LOOK),
+    Action(
+        "screen-down",
+        "pagedown",
+        "screen down",
+        "Move the mark, or the page, a screen down.",
+        "screenful(1)",
+        LOOK,
+    ),
+    Action(
+        "screen-up", "pageup", "screen up", "Move the mark, or the page, a screen up.", "screenful(-1)", LOOK
+    ),
+    Action(
+        "to-top",
+        "home",
+        "to the top",
+        "Go to the first line, or the first of a list.",
+        "screenful(-1000)",
+        LOOK,
+    ),
+    Action(
+        "to-end", "end", "to the end", "Go to the last line, or the last of a list.", "screenful(1000)", LOOK
+    ),
+    Action(
+        "tanks-before",
+        "comma",
+        "tanks before",
+        "Show tanks further left in the picture, where not all fit.",
+        "tanks(-1)",
+        LOOK,
+    ),
+    Action(
+        "tanks-after",
+        "full_stop",
+        "tanks after",
+        "Show tanks further right in the picture, where not all fit.",
+        "tanks(1)",
+        LOOK,
+    ),
     Action(
         "day-before",
         "left",

@@ -13,6 +13,7 @@ from tankdash.tui.state import Seen
 from tankdash.tui.widgets.figure import figure_width, large_figure
 from tankdash.tui.widgets.picture import beside, paragraph, row_width
 from tankdash.tui.words import volume
+from tankdash.units import format_length
 
 UNIT_NAMES = {"L": "litres", "US gal": "US gallons", "imp gal": "imperial gallons"}
 """Units in full, for the one figure that stands alone."""
@@ -22,6 +23,9 @@ NARROW = 50
 
 MOST_LINES = 4
 """Lines for what is held back and why, where it is said in few words."""
+
+MOST_SURFACES = 2
+"""Pools whose surface is told where no picture shows it."""
 
 PRESSING_WARNINGS = frozenset(
     {
@@ -87,9 +91,11 @@ def bar(shown: Seen, width: int, *, with_words: bool, ascii_only: bool, ink: boo
             most=totals.high_l,
         )
     ]
-    if len(told) == 2 and sum(map(len, told)) < width:
-        return [*rows, beside([Span(told[0], "dim")], [Span(told[1], "dim")], width)]
-    return rows + [row for words in told for row in paragraph(words, width, "dim")]
+    # The figures stand out, so that two of them side by side are read as two.
+    parts: list[Row] = [[Span(figure, "strong"), Span(f" {said}", "dim")] for figure, said in told]
+    if len(parts) == 2 and sum(map(row_width, parts)) < width:
+        return [*rows, beside(parts[0], parts[1], width)]
+    return rows + [row for part in parts for row in wrap(part, width)]
 
 
 def range_words(shown: Seen) -> str:
@@ -99,6 +105,17 @@ def range_words(shown: Seen) -> str:
     if totals.usable_l is None or least == most or shown.levels.basis == "none":
         return ""
     return f"{least.partition(' ')[0]}–{most} possible"
+
+
+def surface_words(scene: Scene) -> list[str]:
+    """Return how high the water of each pool stands and where it spills, those with most tanks first."""
+    labels = {tank.id: tank.label for tank in scene.tanks}
+    told = []
+    for pool in sorted(scene.pools, key=lambda pool: -len(pool.tanks))[:MOST_SURFACES]:
+        where = "Surface" if len(scene.pools) == 1 else f"{labels[pool.tanks[0]]}: surface"
+        spills = "" if pool.spill is None else f", spills at {format_length(pool.spill, scene.units)}"
+        told.append(f"{where} {format_length(pool.surface, scene.units)}{spills}")
+    return told
 
 
 def known_by(shown: Seen, *, short: bool) -> str:
@@ -117,14 +134,14 @@ def known_by(shown: Seen, *, short: bool) -> str:
     return f"An estimate since the dip of {moment_words(when, zone, now)}, {ago}"
 
 
-def in_short(shown: Seen) -> list[str]:
-    """Return what is out of reach and how much room there is, in as few words as can be."""
+def in_short(shown: Seen) -> list[tuple[str, str]]:
+    """Return what is out of reach and how much room there is: each a figure and as few words as can be."""
     totals, units = shown.levels.totals, shown.site.units
     told = []
     if totals.below_outlet_l is not None and totals.below_outlet_l >= 0.5:
-        told.append(f"{volume(totals.below_outlet_l, units)} out of reach")
+        told.append((volume(totals.below_outlet_l, units), "out of reach"))
     if totals.headroom_l is not None:
-        told.append(f"{volume(totals.headroom_l, units)} room")
+        told.append((volume(totals.headroom_l, units), "room"))
     return told
 
 
@@ -137,6 +154,7 @@ def home_words(
     large: bool,
     short: bool,
     terse: bool = False,
+    heights: bool = False,
     ascii_only: bool,
     ink: bool,
 ) -> list[Row]:
@@ -158,6 +176,8 @@ def home_words(
         Whether to say it in few words.
     terse : bool, optional
         Whether lines are so few that what is known goes beside the figure.
+    heights : bool, optional
+        Whether to say how high the water stands: no picture shows it.
     ascii_only : bool
         Whether only ASCII may be drawn.
     ink : bool
@@ -176,6 +196,8 @@ def home_words(
         shown, width, with_words=short and not (terse and width < NARROW), ascii_only=ascii_only, ink=ink
     )
     rows += paragraph(range_words(shown), width, "dim")
+    if heights:
+        rows += [row for sentence in surface_words(scene) for row in paragraph(sentence, width)]
     if lasting:
         rows += paragraph(lasting, width, "strong")
     for warning in shown.levels.warnings:

@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from tankdash.journal.entries import Entry
 
 
+LINES_KEPT = 4
+"""Of a screen: the line at the top and that at the foot, and two that were there before."""
+
+
 class PageActions(FramedApp):
     """The part of the app that passes keys on to the page."""
 
@@ -143,6 +147,16 @@ class PageActions(FramedApp):
         """Move the mark or scroll."""
         if isinstance(self.screen, Page):
             self.screen.move_mark(step)
+
+    def action_screenful(self, step: int) -> None:
+        """Move the mark or scroll by screens of lines."""
+        if isinstance(self.screen, Page):
+            self.screen.move_mark(step * max(1, self.size.height - LINES_KEPT))
+
+    def action_tanks(self, step: int) -> None:
+        """Show tanks further left or right."""
+        if isinstance(self.screen, Page):
+            self.screen.scroll_tanks(step)
 
     def action_next_chore(self) -> None:
         """Move the mark to the next chore that is due."""

@@ -11,11 +11,13 @@ import re
 import sys
 import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from textual.pilot import Pilot
+from textual.worker import WorkerCancelled
 
 from tankdash.tui.app import TankdashApp
 from tankdash.tui.keeper import Keeper
@@ -101,7 +103,8 @@ async def settle(pilot: Pilot[int]) -> None:
     """Wait until threads have answered and what they said is on the screen."""
     for _ in range(3):
         await pilot.pause()
-        await pilot.app.workers.wait_for_complete()
+        with suppress(WorkerCancelled):  # a newer one took the place of one that was waited for
+            await pilot.app.workers.wait_for_complete()
     await pilot.pause()
 
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from textual.pilot import Pilot
+from textual.worker import WorkerCancelled
 
 from tankdash.keeping.desk import Desk, open_desk
 from tankdash.keeping.entering.records import enter_dip, enter_rain
@@ -103,7 +105,8 @@ async def settle(pilot: Pilot[int]) -> None:
     for _ in range(3):
         await pilot.pause()
         await painted(pilot)
-        await pilot.app.workers.wait_for_complete()
+        with suppress(WorkerCancelled):  # a newer one took the place of one that was waited for
+            await pilot.app.workers.wait_for_complete()
     await pilot.pause()
 
 

@@ -33,7 +33,7 @@ ABOUT: dict[str, About] = {
             "The timeline: rain hangs from the top, the water stands below, chores done and missed under it. "
             "Point at a day to read its figures.",
         ),
-        ("dip", "rain", "tick", "undo", "chores-focus", "day-before", "earlier", "more-days"),
+        ("dip", "rain", "tick", "undo", "chores-focus", "day-before", "earlier", "more-days", "tanks-after"),
     ),
     "tanks": About(
         (
@@ -41,7 +41,7 @@ ABOUT: dict[str, About] = {
             "are above the datum, the depth above the tank's own floor.",
             "A tank whose water is cut off is named below with the link that cuts it off.",
         ),
-        ("dip", "set", "mark-down"),
+        ("dip", "set", "mark-down", "tanks-after", "tanks-before"),
     ),
     "rain": About(
         (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from textual import on, work
-from textual.app import ComposeResult
+from textual.app import App, ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.message import Message
 from textual.reactive import reactive
@@ -18,7 +18,7 @@ from tankdash.tui.pressing import pressing_words
 from tankdash.tui.state import Seen, Shown
 from tankdash.tui.widgets.chorelist import ChoreList
 from tankdash.tui.widgets.picture import Picture, row_width
-from tankdash.tui.widgets.sideview import SideView, scene_of
+from tankdash.tui.widgets.sideview import SideView, scene_of, tank_keys
 from tankdash.tui.widgets.timeline import TimelineView, TimelineWords
 
 
@@ -79,23 +79,56 @@ class HomeWords(Picture):
         self.redraw()
 
     def draw(self, width: int, height: int) -> list[Row]:
-        """Return the words; the figure is large except where lines are few."""
+        """Return the words, without those that stand above the picture."""
         if self.shown is None or width <= 0:
             return []
-        app = self.app
-        ascii_only = isinstance(app, FramedApp) and app.ascii_only
-        is_large = app.size.width >= 80 and app.size.height >= 22
-        return home_words(
-            self.shown,
-            scene_of(self.shown),
-            width,
-            lasting=self._lasting,
-            large=is_large,
-            short=app.size.height < 30 or app.size.width < 80,
-            terse=app.size.height < 22 or 60 <= app.size.width < 80,
-            ascii_only=ascii_only,
-            ink=app.no_color,
-        )
+        rows = words_at(self.app, self.shown, width, self._lasting)
+        return rows[FIRST_ROWS:] if is_stacked(self.app) and self.shown.levels.basis != "none" else rows
+
+
+class HomeFirst(Picture):
+    """The usable water and its bar, above the picture where the words lie below it: it is what one looks for first."""
+
+    shown: reactive[Seen | None] = reactive(None, init=False)
+    """The state."""
+
+    def watch_shown(self) -> None:
+        """Draw again; there may be nothing to say."""
+        self.refresh(layout=True)
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> list[Row]:
+        """Return the first rows of the words."""
+        shown, app = self.shown, self.app
+        if shown is None or width <= 0 or not is_stacked(app) or shown.levels.basis == "none":
+            return []
+        return words_at(app, shown, width, None)[:FIRST_ROWS]
+
+
+FIRST_ROWS = 2
+"""The figure, and the bar under it."""
+
+
+def is_stacked(app: App[object]) -> bool:
+    """Return whether the words lie below the picture."""
+    return 60 <= app.size.width < 80 and app.size.height >= 18
+
+
+def words_at(app: App[object], shown: Seen, width: int, lasting: str | None) -> list[Row]:
+    """Return the words of the home page for the screen as it is."""
+    columns, lines = app.size
+    return home_words(
+        shown,
+        scene_of(shown),
+        width,
+        lasting=lasting,
+        large=columns >= 80 and lines >= 22,
+        short=lines < 30 or columns < 80,
+        terse=lines < 22 or 60 <= columns < 80,
+        heights=columns < 60 or lines < (22 if columns >= 80 else 18),
+        ascii_only=isinstance(app, FramedApp) and app.ascii_only,
+        ink=app.no_color,
+    )
 
 
 class Heading(Picture):
@@ -126,10 +159,11 @@ class HomePage(HoldsTimeline, HoldsChores):
         app = self.app
         ascii_only = isinstance(app, FramedApp) and app.ascii_only
         with Horizontal(id="home-body"):
+            yield HomeFirst(id="home-first").data_bind(shown=Page.seen)
             with Vertical(id="home-left"):
-                yield SideView(ascii_only=ascii_only, ink=app.no_color, id="home-side").data_bind(
-                    shown=Page.seen
-                )
+                yield SideView(
+                    ascii_only=ascii_only, ink=app.no_color, keys=tank_keys(), id="home-side"
+                ).data_bind(shown=Page.seen)
                 yield TimelineWords(ascii_only=ascii_only, id="home-timeline-words")
                 yield TimelineView(ascii_only=ascii_only, ink=app.no_color, id="home-timeline").data_bind(
                     Page.shown
@@ -138,6 +172,11 @@ class HomePage(HoldsTimeline, HoldsChores):
                 yield HomeWords(id="home-words").data_bind(shown=Page.seen)
                 yield Heading(id="home-heading").data_bind(Page.shown)
                 yield ChoreList(id="home-chores").data_bind(Page.shown)
+
+    def scroll_tanks(self, step: int) -> bool:
+        """Show tanks further left or right, where not all fit."""
+        self.query_one(SideView).scroll_tanks(step)
+        return True
 
     def summary(self) -> str:
         """Return words, tanks and chores as plain text."""

@@ -83,6 +83,10 @@ class Page(Screen[None]):
         """Move the mark or scroll by `step` lines."""
         return False
 
+    def scroll_tanks(self, step: int) -> bool:
+        """Show tanks further left or right in the picture."""
+        return False
+
     def next_chore(self) -> bool:
         """Move the mark to the next chore that is due."""
         return False

@@ -13,7 +13,7 @@ from tankdash.tui.state import Shown
 from tankdash.tui.table import Column, table
 from tankdash.tui.widgets.picture import paragraph
 from tankdash.tui.widgets.sheet import Sheet
-from tankdash.tui.widgets.sideview import SideView
+from tankdash.tui.widgets.sideview import SideView, tank_keys
 from tankdash.tui.words import volume, volume_range
 from tankdash.units import format_length
 
@@ -30,7 +30,9 @@ class TanksPage(SheetPage[Shown]):
         """Yield the picture above the figures."""
         app = self.app
         ascii_only = isinstance(app, FramedApp) and app.ascii_only
-        yield SideView(ascii_only=ascii_only, ink=app.no_color, id="tanks-side").data_bind(Page.shown)
+        yield SideView(ascii_only=ascii_only, ink=app.no_color, keys=tank_keys(), id="tanks-side").data_bind(
+            Page.shown
+        )
         yield Sheet(self._rows, id="sheet")
 
     def ask(self, desk: Desk, shown: Shown) -> Shown:
@@ -76,10 +78,14 @@ class TanksPage(SheetPage[Shown]):
             rows += paragraph(f"! {warning.text}", width, "warn", indent=2)
         return rows
 
-    def point_at_day(self, step: int) -> bool:
+    def scroll_tanks(self, step: int) -> bool:
         """Show tanks further left or right, when not all fit."""
         self.query_one(SideView).scroll_tanks(step)
         return True
+
+    def point_at_day(self, step: int) -> bool:
+        """Do the same by the arrows."""
+        return self.scroll_tanks(step)
 
     def shift_days(self, step: int) -> bool:
         """Do the same by the keys that move a timeline elsewhere."""

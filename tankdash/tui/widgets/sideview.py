@@ -9,6 +9,7 @@ from tankdash.drawing.canvas import Row
 from tankdash.drawing.scene import Scene
 from tankdash.drawing.sideview import first_shown, side_view
 from tankdash.glance import Glance, scene_for
+from tankdash.tui.actions import action_named
 from tankdash.tui.state import Seen, Shown
 from tankdash.tui.widgets.picture import Picture
 
@@ -33,6 +34,11 @@ def scene_of(shown: Seen, before: Shown | None = None) -> Scene:
     return scene_for(shown.site, shown.layout, shown.levels, ghost)
 
 
+def tank_keys() -> tuple[str, str]:
+    """Return the keys that show tanks further left and further right."""
+    return action_named("tanks-before").key_shown, action_named("tanks-after").key_shown
+
+
 class SideView(Picture):
     """All tanks on one height scale."""
 
@@ -42,13 +48,21 @@ class SideView(Picture):
     """An earlier state, for the ghost lines."""
 
     def __init__(
-        self, *, ascii_only: bool, ink: bool, id: str | None = None, classes: str | None = None
+        self,
+        *,
+        ascii_only: bool,
+        ink: bool,
+        keys: tuple[str, str] = ("", ""),
+        id: str | None = None,
+        classes: str | None = None,
     ) -> None:
         super().__init__(id=id, classes=classes)
         self.ascii_only = ascii_only
         """Whether it keeps to ASCII."""
         self.ink = ink
         """Whether water is drawn with signs too."""
+        self.keys = keys
+        """Keys that show tanks further left and right, to be told where not all fit."""
         self.first = 0
         """First tank shown when not all fit."""
 
@@ -71,7 +85,9 @@ class SideView(Picture):
         if self.shown is None or width <= 0 or height <= 0:
             return []
         scene = scene_of(self.shown, self.before)
-        return side_view(scene, width, height, ascii=self.ascii_only, first=self.first, ink=self.ink)
+        return side_view(
+            scene, width, height, ascii=self.ascii_only, first=self.first, ink=self.ink, keys=self.keys
+        )
 
     def scroll_tanks(self, step: int) -> None:
         """Show tanks further left or right."""
