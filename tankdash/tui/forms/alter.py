@@ -396,13 +396,6 @@ class AlterForm(Asking):
                 widget.scroll_visible(animate=False)
                 return
 
-
-
-    def trouble(self, sentence: str) -> None:
-        """Show that the file could not be replaced; what was typed stays."""
-        self._is_saving = False
-        super().trouble(sentence)
-
     @property
     def would_lose(self) -> bool:
         """Whether anything was changed."""

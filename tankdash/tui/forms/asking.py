@@ -156,8 +156,6 @@ class Asking(ModalScreen[None]):
         self.draft = dict(draft or {})
         """What was typed before it was left the last time."""
         self._is_saving = False
-
-
         self._is_warned = False
 
     @abstractmethod
