@@ -167,18 +167,20 @@ def change_lines(site: Site, before: Levels, after: Levels, *, is_dip: bool) -> 
     if change is None:
         return ["This is the first dip."] if before.basis == "none" and is_dip else []
     amount = litres(site, abs(change))
+    over = after.moved.spilled_l - before.moved.spilled_l
+    spilled = wrapped(f"{litres(site, over)} ran over a lip and is lost.") if over > WORTH_SAYING else []
     if is_dip:
         if abs(change) < WORTH_SAYING:
             return ["That is just what was expected."]
         return [f"That is {amount} {'more' if change > 0 else 'less'} than what was noted led to expect."]
     if abs(change) < WORTH_SAYING:
-        return [_usable_change(site, before, after)]
+        return [_usable_change(site, before, after), *spilled]
     surface = _common_surface(before), _common_surface(after)
     by = ""
     if surface[0] is not None and surface[1] is not None and abs(surface[1] - surface[0]) >= 0.001:
         word = "rises" if surface[1] > surface[0] else "falls"
         by = f"; the surface {word} by {height(site, abs(surface[1] - surface[0]))}"
-    return [f"{amount} {'more' if change > 0 else 'less'}{by}."]
+    return [f"{amount} {'more' if change > 0 else 'less'}{by}.", *spilled]
 
 
 def _usable_change(site: Site, before: Levels, after: Levels) -> str:

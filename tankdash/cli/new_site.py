@@ -23,6 +23,10 @@ MOST_TANKS = 50
 """A row longer than this is described by hand."""
 
 
+NOTHING = "none"
+"""What is answered where there is no roof, or none is to be written down."""
+
+
 def _arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="the site file to write, such as tankdash.yaml")
     parser.add_argument("--name", metavar="NAME", help="what the garden is called, such as 'Plum yard'")
@@ -31,7 +35,11 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--timezone", metavar="ZONE", help="such as Europe/Lisbon (default: this computer's)")
     parser.add_argument(
-        "--tanks", metavar="KIND", nargs="+", help="the tanks of the row, such as tote tote barrel"
+        "--tanks",
+        metavar="KIND",
+        nargs="+",
+        help="the tanks of the row, such as tote tote barrel; there is tote, barrel, butt (wider at the top), "
+        "round (big and upright), lying (on its side), box and cone (pointed below)",
     )
     parser.add_argument("--plain", action="store_true", help="ask nothing, also at a terminal")
 
@@ -113,7 +121,7 @@ def own_zone() -> str:
 
 def _asked(call: Call, answers: Answers) -> Answers:
     """Return the answers to a few questions; Enter takes what is offered."""
-    from tankdash.site.starter import KINDS
+    from tankdash.site.starter import JOINS, KINDS
     from tankdash.units import parse_length
 
     def length(text: str) -> str:
@@ -135,6 +143,14 @@ def _asked(call: Call, answers: Answers) -> Answers:
             raise ValueError(f"Write one of {', '.join(KINDS)}.")
         return text
 
+    def join(text: str) -> str:
+        if text not in JOINS:
+            raise ValueError(f"Write one of {', '.join(JOINS)}.")
+        return text
+
+    def length_or_none(text: str) -> str:
+        return text if text == NOTHING else length(text)
+
     call.say("A few questions; Enter takes what is offered. Lengths carry their unit, such as 20 cm or 8 in.")
     answers = replace(
         answers,
@@ -148,6 +164,8 @@ def _asked(call: Call, answers: Answers) -> Answers:
     tanks = int(_ask(call, "How many tanks stand in the row?", str(len(answers.kinds)), count))
     kinds: list[str] = []
     bases: list[str] = []
+    joins: list[str] = []
+    ways = "; ".join(f"{key} ({words})" for key, words in JOINS.items())
     for number in range(1, tanks + 1):
         offered = answers.kinds[number - 1] if number <= len(answers.kinds) else (kinds or ["tote"])[-1]
         kinds.append(_ask(call, f"Tank {number}: which kind?", offered, kind))
@@ -159,13 +177,28 @@ def _asked(call: Call, answers: Answers) -> Answers:
                 length,
             )
         )
+        if number > 1:
+            joins.append(_ask(call, f"From tank {number - 1} to tank {number}: {ways}?", "link", join))
     link = None
-    if tanks > 1:
+    if "link" in joins:
         link = _ask(call, "Height of the links above the floors?", "8 cm" if metric else "3 in", length)
-    tap = _ask(
-        call, "Height of the tap above the floor of the last tank?", "10 cm" if metric else "4 in", length
+    where = "the last tank" if joins.count("link") == len(joins) else "the last tank of each linked row"
+    tap = _ask(call, f"Height of the tap above the floor of {where}?", "10 cm" if metric else "4 in", length)
+    seen = f"seen from above, or {NOTHING}"
+    roof = [_ask(call, f"Length of the roof that drains into tank 1, {seen}?", NOTHING, length_or_none)]
+    if roof[0] != NOTHING:
+        roof.append(_ask(call, f"Its width, {seen}?", NOTHING, length_or_none))
+    sides = (None, None) if NOTHING in roof else (roof[0], roof[1])
+    return replace(
+        answers,
+        kinds=tuple(kinds),
+        bases=tuple(bases),
+        joins=tuple(joins),
+        link_height=link,
+        tap_height=tap,
+        roof_length=sides[0],
+        roof_width=sides[1],
     )
-    return replace(answers, kinds=tuple(kinds), bases=tuple(bases), link_height=link, tap_height=tap)
 
 
 def _ask(call: Call, question: str, offered: str, understand: Callable[[str], str]) -> str:

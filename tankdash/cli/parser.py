@@ -47,6 +47,13 @@ class _Parser(argparse.ArgumentParser):
             close = get_close_matches(name, [command.name for command in COMMANDS], n=1)
             hint = f"did you mean `{close[0]}`?" if close else "`tankdash --help` lists them."
             raise UsageError(f"There is no command {name!r}: {hint}")
+        missing = re.match(r"the following arguments are required: (.*)", message)
+        if missing:
+            example = re.split(r" {2,}", _named(self.prog.split()[-1]).examples[0])[0]
+            raise UsageError(
+                f"`{self.prog}` also wants {missing[1].replace(', ', ' and ')}: write it as `{example}`; "
+                f"see `{self.prog} --help`."
+            )
         raise UsageError(f"{message[:1].upper()}{message[1:]}: see `{self.prog} --help`.")
 
 
@@ -187,8 +194,41 @@ def _end(command: Command) -> str:
         codes[-1] += ", and nothing is written"
     lines = [f"  {line}" for line in command.examples]
     said = textwrap.fill(f"Exit codes: {'; '.join(codes)}.", 78)
-    return "\n".join(["examples:", *lines, "", said, "", "Quantities and times: see `tankdash --help`."])
+    others = textwrap.fill(f"See also: {', '.join(SEE_ALSO[command.name])}.", 78)
+    ending = "Quantities and times: see `tankdash --help`."
+    return "\n".join(["examples:", *lines, "", said, "", others, "", ending])
 
+
+SEE_ALSO: dict[str, tuple[str, ...]] = {
+    "check": ("new", "levels", "storm"),
+    "levels": ("dip", "try", "stick", "supply"),
+    "try": ("levels", "storm", "supply"),
+    "chores": ("done", "calendar", "frost"),
+    "rainfall": ("rain", "import", "balance"),
+    "log": ("undo", "note", "export"),
+    "supply": ("levels", "size", "import"),
+    "storm": ("check", "try", "size"),
+    "stick": ("dip", "levels"),
+    "size": ("supply", "storm", "import"),
+    "balance": ("dip", "rain", "survey"),
+    "survey": ("dip", "balance", "set"),
+    "dip": ("levels", "balance", "survey", "stick"),
+    "rain": ("rainfall", "chores", "import"),
+    "use": ("move", "pour", "supply"),
+    "move": ("use", "pour", "set"),
+    "pour": ("move", "use", "rain"),
+    "set": ("check", "levels", "survey"),
+    "frost": ("chores", "set"),
+    "done": ("chores", "undo"),
+    "note": ("log", "balance"),
+    "undo": ("log",),
+    "import": ("export", "rainfall", "supply", "size"),
+    "export": ("import", "log"),
+    "calendar": ("chores",),
+    "new": ("check", "demo", "dip"),
+    "demo": ("new", "levels"),
+}
+"""What somebody who asks for the help of a command may want next."""
 
 _EPILOG = """\
 The site file is the one of --site, else TANKDASH_SITE, ./tankdash.yaml, or

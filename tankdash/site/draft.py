@@ -26,13 +26,13 @@ Item = tuple[str, str]
 
 KEYS: dict[str, tuple[str, ...]] = {
     HEAD: ("site", "datum", "accuracy"),
-    "tanks": ("label", "base", "shape.kind", "brim", "overflow"),
+    "tanks": ("label", "base", "shape.kind", "brim", "overflow", "overflow_to", "dip.from"),
     "links": ("label", "join.0", "join.1", "ports", "crest", "bore", "run", "valve"),
     "outlets": ("label", "tank", "at", "kind"),
     "roofs": ("label", "area", "runoff", "fills"),
 }
 """What is asked about an item of each section; a tank's own measures follow its kind."""
-USUAL = {"valve": "open", "kind": "tap"}
+USUAL = {"valve": "open", "kind": "tap", "dip.from": "floor"}
 """What holds where a key is left out."""
 _BETWEEN = "; "
 """Parts the heights of a list."""
@@ -181,7 +181,8 @@ class Draft:
             elif key.startswith("join."):
                 whole["join"] = [self.value(item, "join.0"), self.value(item, "join.1")]
             elif text and not key.startswith("shape.") and text != USUAL.get(key):
-                whole[key] = _written(key, text)
+                first, _, rest = key.partition(".")
+                whole[first] = {rest: text} if rest else _written(key, text)
         if self.value(item, STANDS) == STANDS:
             whole["since"] = self.today.isoformat()
         return whole

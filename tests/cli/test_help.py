@@ -12,7 +12,9 @@ import pytest
 
 from tankdash.cli.command import Command
 from tankdash.cli.families import COMMANDS
-from tankdash.cli.parser import build, read_arguments
+from tankdash.cli.parser import SEE_ALSO, build, read_arguments
+from tankdash.cli.typed import UsageError
+from tankdash.site.starter import KINDS
 
 
 def parsers() -> dict[str, argparse.ArgumentParser]:
@@ -53,6 +55,30 @@ def test_the_help_of_a_command_tells_its_exit_codes(command: Command) -> None:
     assert said.startswith("0 fine; ")
     assert "2 bad input" in said
     assert ("1 " + command.found in said) if command.found else ("; 1 " not in said)
+
+
+@each_command
+def test_the_help_of_a_command_leads_on_to_others(command: Command) -> None:
+    names = {one.name for one in COMMANDS}
+    others = SEE_ALSO[command.name]
+    assert others and set(others) <= names - {command.name}
+    assert f"See also: {', '.join(others)}." in " ".join(PARSERS[command.name].format_help().split())
+
+
+@pytest.mark.parametrize(
+    "words", [["dip"], ["rain"], ["done"], ["frost"], ["set"], ["set", "a"], ["stick"], ["import"], ["new"]]
+)
+def test_what_is_left_out_is_named_with_an_example_of_the_whole(words: list[str]) -> None:
+    with pytest.raises(UsageError) as refused:
+        read_arguments(words)
+    said = str(refused.value)
+    assert f"`tankdash {words[0]}` also wants " in said
+    assert f"write it as `tankdash {words[0]} " in said and "required" not in said
+
+
+def test_every_kind_of_tank_that_new_takes_is_named_in_its_help() -> None:
+    said = PARSERS["new"].format_help()
+    assert all(re.search(rf"\b{kind}\b", said) for kind in KINDS)
 
 
 @each_command

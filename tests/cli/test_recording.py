@@ -106,7 +106,7 @@ def test_the_json_answer_tells_the_entry_and_the_levels(
 
 
 BAD: list[tuple[tuple[str, ...], str]] = [
-    (("dip",), "required"),
+    (("dip",), "also wants"),
     (("dip", "nroth", "60cm"), "did you mean north"),
     (("dip", "north"), "north has no reading"),
     (("dip", "north", "60"), "unit"),
@@ -151,7 +151,7 @@ BAD: list[tuple[tuple[str, ...], str]] = [
     (("move", "100L", "north", "south", "--rate", "5L/min"), "--start or --stop"),
     (("pour", "40", "north"), "unit"),
     (("pour", "40L", "attic"), "attic"),
-    (("set", "north-middle"), "required"),
+    (("set", "north-middle"), "also wants"),
     (("set", "north-middle", "ajar"), "ajar"),
     (("set", "nowhere", "open"), "nowhere"),
     (("set", "south", "base"), "How high"),
@@ -306,3 +306,21 @@ def test_a_dip_by_a_shape_that_no_longer_holds_is_kept_and_tells_no_litres(garde
     types("set", "north", "shape-void", "--at", "2026-06-06 18:00")
     answer = types("dip", "north", "50cm")
     assert answer.code == 0 and "tells no litres" in answer.out and "expected" not in answer.out
+
+
+def test_an_entry_that_makes_a_tank_run_over_says_how_much_is_lost(dipped: Path, types: Any) -> None:
+    """Otherwise the litres that came and the litres that are there do not fit together, with no word why."""
+    before = types("levels", "--json").json["totals"]
+    answer = types("pour", "9000L", "north")
+    assert answer.code == 0
+    (told,) = [line for line in answer.out.splitlines() if "ran over a lip" in line]
+    more = types("levels", "--json").json["totals"]["volume_l"] - before["volume_l"]
+    assert 0.0 < more < 9000.0
+    assert told == f"{9000.0 - more:.0f} L ran over a lip and is lost."
+
+
+@pytest.mark.parametrize("word", ["garden", "winter", "everything"])
+def test_the_whole_garden_is_told_by_its_word_in_the_commands(garden: Path, types: Any, word: str) -> None:
+    answer = types("set", word, "winter")
+    assert answer.code == 2 and "set site winter" in answer.err
+    assert "site" in types("set", "zzzz", "winter").err

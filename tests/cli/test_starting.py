@@ -82,7 +82,9 @@ def test_at_a_terminal_it_asks_until_it_understands(
         "",
         "-2 in",
         "",
+        "",
         "5in",
+        "",
     ]
     stdin = io.StringIO("\n".join(said) + "\n")
     monkeypatch.setattr(stdin, "isatty", lambda: True)
@@ -95,6 +97,25 @@ def test_at_a_terminal_it_asks_until_it_understands(
     assert (site.name, site.units, site.datum) == ("Plot 9", "imperial", "the kerb")
     assert [round(tank.thing.base / 0.0254, 3) for tank in site.tanks.values()] == [20.0, -2.0]
     assert round(site.outlets["tap"].thing.at / 0.0254, 3) == 5.0
+
+
+def test_two_terraces_and_a_roof_are_asked_about_at_a_terminal(
+    folder: Path, types: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said = ["Bank", "metric", "UTC", "the kerb", "3", "round", "120 cm", "tote", "118 cm", "sideways", "link"]
+    said += ["lying", "10 cm", "overflow", "8 cm", "10 cm", "6 m", "4 m"]
+    stdin = io.StringIO("\n".join(said) + "\n")
+    monkeypatch.setattr(stdin, "isatty", lambda: True)
+    monkeypatch.setattr(sys, "stdin", stdin)
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
+    answer = types("new", "mine.yaml", now=None)
+    assert (answer.code, answer.err) == (0, "")
+    assert "Write one of link, overflow, apart." in answer.out
+    site = load(folder / "mine.yaml")
+    assert list(site.links) == ["tank-1-to-2"]
+    assert site.tanks["tank-2"].thing.overflow_to == "tank-3"
+    assert {outlet.thing.tank for outlet in site.outlets.values()} == {"tank-2", "tank-3"}
+    assert round(site.roofs["roof"].thing.area, 6) == 24.0
 
 
 def test_questions_left_before_the_end_write_nothing(

@@ -234,3 +234,28 @@ def test_the_noted_bases_are_those_of_the_file_and_of_every_set() -> None:
     noted = bases_noted(site(), entries)
     assert [base for _, base in noted["south"]] == [0.23, 0.21, 0.2]
     assert noted["north"] == ((None, 0.2),)
+
+
+def test_tanks_that_share_no_water_with_the_reference_are_named_with_the_way_to_ask_of_them() -> None:
+    """Somebody who dipped four tanks and sees two wants to know where the others are."""
+    garden = site(
+        """
+site: Two rows
+timezone: UTC
+units: metric
+datum: the lower step
+tanks:
+  north: {base: 120 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  south: {base: 118 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  drum: {label: Drum, base: 10 cm, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  trough: {label: Trough, base: 12 cm, shape: {kind: straight, holds: 500 L, at: 60 cm}}
+links:
+  above: {join: [north, south], ports: 8 cm}
+  below: {join: [drum, trough], ports: 8 cm}
+outlets: {tap: {tank: trough, at: 10 cm}}
+"""
+    )
+    dips = dip(north=0.6, south=0.62, drum=0.4, trough=0.38)
+    found = survey(garden, (START, dips))
+    assert "Drum and Trough share no water with it" in found.text and "--reference drum" in found.text
+    assert set(survey(garden, (START, dips), reference="drum").tanks) == {"drum", "trough"}

@@ -336,3 +336,25 @@ def test_the_key_is_in_the_registry() -> None:
 def test_every_measure_of_a_shape_has_a_name_in_the_form() -> None:
     measures = {name for part in SHAPE_PARTS.values() for name in part.model_fields}
     assert set(MEASURES) == measures - {"kind", "rows"}
+
+
+async def test_a_cascade_and_how_the_stick_is_read_are_set_without_an_editor(garden: Garden) -> None:
+    app = garden.app()
+    async with app.run_test(size=SIZE) as pilot:
+        form = await opened(app, pilot)
+        assert "north" not in answers(form, "overflow_to"), "no tank spills into itself"
+        await chosen(pilot, form, "overflow_to", "south")
+        await chosen(pilot, form, "dip.from", "brim")
+        await keys(pilot, "enter")
+        assert isinstance(app.screen, HomePage)
+    site = load(garden.path)
+    assert site.tanks["north"].thing.overflow_to == "south"
+    assert site.tanks["north"].dip.measured_from == "brim"
+    async with garden.app().run_test(size=SIZE) as pilot:
+        form = await opened(pilot.app, pilot)  # type: ignore[arg-type]
+        await chosen(pilot, form, "overflow_to", "")
+        await chosen(pilot, form, "dip.from", "floor")
+        await keys(pilot, "enter")
+    site = load(garden.path)
+    assert site.tanks["north"].thing.overflow_to is None
+    assert site.tanks["north"].dip.measured_from == "floor"

@@ -95,8 +95,8 @@ def _inlet(site: Site, residual: Residual, rate: float | None) -> str:
     arrived = max(0.0, caught - (residual.expected.mid - residual.seen.mid))
     return (
         f"The rain owed {format_volume(caught, site.units)} and about {format_volume(arrived, site.units)} arrived "
-        f"({_ratio(arrived, caught)}): look at the inlet side, a bung left in, the screen, a first-flush pipe that "
-        f"never fills, a gutter."
+        f"({_ratio(arrived, caught)} of it): look at the inlet side, a bung left in, the screen, a first-flush pipe "
+        f"that never fills, a gutter."
     )
 
 
@@ -132,7 +132,7 @@ def _more_than_rain(site: Site, residual: Residual, rate: float | None) -> str:
 
 
 def _ratio(arrived: float, caught: float) -> str:
-    return f"{arrived / caught:.2f}"
+    return f"{100.0 * arrived / caught:.0f} %"
 
 
 _MAKERS = {

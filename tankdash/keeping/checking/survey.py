@@ -181,7 +181,7 @@ def survey_of(site: Site, history: Standing, reference: str | None = None) -> Su
     lost = lost_to_bases(surveyed)
     lifts, levelling = _lifts(surveyed, lost), _levelling(surveyed, lost)
     found = Survey(reference, tanks, lost * 1000.0, lifts, finding, "", set_aside, levelling)
-    return replace(found, text=_text(site, found, still))
+    return replace(found, text=_text(site, found, still, layout))
 
 
 def accept_base(survey: Survey, tank: str) -> Change:
@@ -288,7 +288,7 @@ def _raised(layout: Layout, by: Mapping[str, float]) -> Layout:
     return replace(layout, tanks={**layout.tanks, **raised})
 
 
-def _text(site: Site, survey: Survey, still: Sequence[Together]) -> str:
+def _text(site: Site, survey: Survey, still: Sequence[Together], layout: Layout) -> str:
     units = site.units
     said: list[str] = []
     if survey.set_aside:
@@ -305,6 +305,7 @@ def _text(site: Site, survey: Survey, still: Sequence[Together]) -> str:
     said.append(f"Measured against {label(site, survey.reference)}, last on {when}.")
     for key, tank in survey.tanks.items():
         said += _tank_text(site, key, tank)
+    said += _apart(site, survey, still, layout)
     if survey.finding == "none":
         said.append("The bases are as noted, as far as a stick can show.")
     if survey.lost_to_bases_l > WORTH_SAYING * 1000.0:
@@ -326,6 +327,19 @@ def _text(site: Site, survey: Survey, still: Sequence[Together]) -> str:
     if survey.lifts or survey.levelling is not None:
         said.append("Empty a tank before you raise it, and see that what it then stands on carries it full.")
     return " ".join(said)
+
+
+def _apart(site: Site, survey: Survey, still: Sequence[Together], layout: Layout) -> list[str]:
+    """Return which tanks dipped together are left out, because no open link joins them to the reference."""
+    said = []
+    for bank in banks(layout):
+        dipped = [key for key in bank if any(key in taken.depths.mid for taken in still)]
+        if survey.reference not in bank and len(dipped) > 1:
+            names = listed([label(site, key) for key in dipped])
+            said.append(
+                f"{names} share no water with it and are told by themselves: `survey --reference {dipped[0]}`."
+            )
+    return said
 
 
 def _tank_text(site: Site, key: str, tank: SurveyedTank) -> list[str]:

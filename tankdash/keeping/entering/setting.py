@@ -36,6 +36,10 @@ SAME_STATE = {
 """Other words people type, and the one the journal keeps."""
 
 
+WHOLE_GARDEN = ("garden", "all", "everything", "winter", "spring", "summer")
+"""Words somebody may write for the whole garden or what it is laid up for."""
+
+
 def enter_set(site: Site, item: str, state: str, at: datetime) -> Change:
     """Return a state set from `at` on.
 
@@ -69,6 +73,11 @@ def enter_set(site: Site, item: str, state: str, at: datetime) -> Change:
     ]
     if not fitting:
         everything = {key: name for group, _ in kinds.values() for key, name in labelled(group).items()}
+        everything["site"] = site.name
+        if word in WHOLE_GARDEN:
+            raise EntryError(
+                "item", "Call the whole garden `site`: `set site winter`, and later `set site in-use`."
+            )
         raise EntryError("item", f"There is nothing called '{item.strip()}'{nearest(item, everything)}")
     # A roof and a tank may share a name; the state says which is meant.
     noun = next((one for one in fitting if ("base" if is_base else plain) in kinds[one][1]), fitting[0])

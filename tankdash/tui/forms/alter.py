@@ -156,6 +156,11 @@ class AlterForm(Asking):
         if key in ("join.0", "join.1", "tank", "fills"):
             tanks = [Choice(tank, printable(self.garden.label("tanks", tank))) for tank in self._tanks(value)]
             return self._ask(key, value=value, choices=tanks)
+        if key == "overflow_to":
+            others = [tank for tank in self._tanks(value) if tank != self.item[1]]
+            away = Choice("", "away", "what spills is lost")
+            into = [Choice(tank, printable(self.garden.label("tanks", tank))) for tank in others]
+            return self._ask(key, value=value, choices=(away, *into))
         return self._ask(key, value=value)
 
     def _tanks(self, named: str) -> list[str]:

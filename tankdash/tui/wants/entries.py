@@ -100,7 +100,7 @@ ENTRY_WANTS: dict[str, dict[str, Want]] = {
     "use": {
         "volume": Want(
             "How much was drawn",
-            "digits are {unit}; or such as 2 cu ft",
+            "digits are {unit}; another unit may be typed",
             "All that was drawn since the last entry: cans times their size is near enough.",
             "",
             _VOLUMES,
@@ -146,7 +146,7 @@ ENTRY_WANTS: dict[str, dict[str, Want]] = {
     "move": {
         "volume": Want(
             "How much was moved",
-            "digits are {unit}; or such as 2 cu ft",
+            "digits are {unit}; another unit may be typed",
             "What the pump or the buckets carried. More than the first tank can give is refused.",
             "",
             _VOLUMES,

@@ -217,6 +217,21 @@ GARDEN_WANTS: dict[str, dict[str, Want]] = {
             ("95 cm",),
             ("37 in",),
         ),
+        "overflow_to": Want(
+            "What spills runs",
+            "left and right choose",
+            "Away, or into another tank that stands lower, as from an upper terrace.",
+        ),
+        "dip.from": Want(
+            "Its stick is read",
+            "left and right choose",
+            "The wet length from the floor up, or the dry gap from the brim down to the water. It counts for what is "
+            "typed from now on: readings in the journal keep their meaning.",
+            choices={
+                "floor": ("from the floor up", "the wet length"),
+                "brim": ("from the brim down", "the dry gap"),
+            },
+        ),
         "join.0": Want("Joins", "left and right choose", "One of the tanks it joins."),
         "join.1": Want(
             "and",
