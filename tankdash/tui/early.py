@@ -6,10 +6,10 @@ import gc
 
 from textual import events
 
-from tankdash.tui.frame import FramedApp
+from tankdash.tui.inorder import InOrderApp
 
 
-class EarlyApp(FramedApp):
+class EarlyApp(InOrderApp):
     """The part of the app that knows whether everything has been read."""
 
     _typed_early: list[events.Event]

@@ -378,7 +378,7 @@ class AlterForm(Asking):
 
     def action_save(self) -> None:
         """Hand the changed file on, or tell what keeps it from being written."""
-        if self._is_saving:
+        if self.is_saving:
             return
         outcome = self.outcome_of(self.garden.changes())
         if outcome.problems:
@@ -386,7 +386,7 @@ class AlterForm(Asking):
             if self._tell_problems(outcome.problems):
                 self._go_to_trouble()
             return
-        self._is_saving = True
+        self.is_saving = True
         self.app.post_message(SiteAltered(self, self.original, outcome.text))
 
     def _go_to_trouble(self) -> None:

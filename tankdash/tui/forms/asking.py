@@ -155,7 +155,8 @@ class Asking(ModalScreen[None]):
         super().__init__(classes="form")
         self.draft = dict(draft or {})
         """What was typed before it was left the last time."""
-        self._is_saving = False
+        self.is_saving = False
+        """Whether what was finished here is on its way to the disk; keys wait for that."""
         self._is_warned = False
 
     @abstractmethod
@@ -246,7 +247,7 @@ class Asking(ModalScreen[None]):
 
     def trouble(self, sentence: str) -> None:
         """Show that what was finished here could not be written; what was typed stays, and may be saved again."""
-        self._is_saving = False
+        self.is_saving = False
         self.say((f"! {sentence}",))
 
     def preview(self) -> None:

@@ -218,7 +218,7 @@ class Form(Asking):
 
     def action_save(self) -> None:
         """Read the fields; tell what is wrong under the field, or hand the record on."""
-        if self._is_saving:
+        if self.is_saving:
             return
         try:
             understood = self.read(self.values)
@@ -228,7 +228,7 @@ class Form(Asking):
         except speakable() as error:
             self.trouble(sentence_of(error))
             return
-        self._is_saving = True
+        self.is_saving = True
         self.app.post_message(FormSaved(self, understood))
 
     def action_leave(self) -> None:
