@@ -24,8 +24,10 @@ HOW_TO_SAY = "write it as 2026-05-04 07:30, today 7:30, yesterday 18:00, monday 
 
 _ISO_DAY = re.compile(r"(\d{4})-(\d{2})-(\d{2})")
 _CLOCK = re.compile(
-    r"(\d{1,2}):(\d{2})(?::(\d{2})(?:\.(\d{1,6}))?)?\s*(am|pm)?\s*(z|[+-]\d{2}:?\d{2})?", re.IGNORECASE
+    r"(\d{1,2}):(\d{2})(?::(\d{2})(?:\.(\d{1,6}))?)?\s*(am|pm)?\s*(z|[+-]\d{2}:?\d{2}(?::\d{2})?)?",
+    re.IGNORECASE,
 )
+"""Seconds in an offset are those of a clock set by the sun, as there were before there were zones."""
 
 
 class TimeError(ValueError):
@@ -371,10 +373,14 @@ def _clock(words: str, text: str) -> tuple[time, timezone | None, bool]:
     offset = None
     if match[6]:
         shift = match[6].replace(":", "")
-        hours, minutes = (0, 0) if shift.lower() == "z" else (int(shift[1:3]), int(shift[3:5]))
-        if hours > 23 or minutes > 59:
+        hours, minutes, seconds = (
+            (0, 0, 0) if shift.lower() == "z" else (int(shift[1:3]), int(shift[3:5]), int(shift[5:] or 0))
+        )
+        if hours > 23 or minutes > 59 or seconds > 59:
             raise TimeError(f"{match[6]} is not an offset from UTC: write it as +01:00.")
-        offset = timezone((-1 if shift[0] == "-" else 1) * timedelta(hours=hours, minutes=minutes))
+        offset = timezone(
+            (-1 if shift[0] == "-" else 1) * timedelta(hours=hours, minutes=minutes, seconds=seconds)
+        )
     return time(0 if next_day else hour, minute, second, micro), offset, next_day
 
 

@@ -194,6 +194,7 @@ def test_anything_where_a_time_belongs(garden: Path, line: tuple[str, ...], text
 @GENTLY
 @given(text=TIME)
 @example(text="yesterday 18:00")
+@example(text="1911-01-01T00:00:00")
 def test_an_accepted_time_is_said_back_and_read_as_the_same(garden: Path, text: str) -> None:
     begin_anew()
     first = type_in(*NOW, "note", "x", "--at", text, "--json")
@@ -236,6 +237,7 @@ MEANT = st.one_of(
 @pytest.mark.parametrize("units", ["metric", "us", "imperial"])
 @settings(GENTLY, max_examples=times(15, 1500))
 @given(says=st.sampled_from(SAYS), text=MEANT)
+@example(says=SAYS[2], text=">5.5 in")
 def test_an_accepted_quantity_is_said_back_and_read_as_the_same(
     garden: Path, units: str, says: tuple[tuple[str, ...], object, float], text: str
 ) -> None:
@@ -255,6 +257,8 @@ def test_an_accepted_quantity_is_said_back_and_read_as_the_same(
         return
     si = [part[part.find("(") + 1 : -1] if "(" in part else part for part in told[1].split(" to ")]
     back = si[0].replace("at least ", ">").replace("a trace", "trace")
+    if told[1].startswith("at least") and not back.startswith(">"):  # the words stand before the other unit
+        back = f">{back}"
     if len(si) == 2:
         back = f"{si[0].split(' ')[0]}-{si[1]}"
     begin_anew()
