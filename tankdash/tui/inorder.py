@@ -12,6 +12,7 @@ from time import monotonic
 from textual import events, on
 from textual.message import Message
 from textual.message_pump import MessagePump
+from textual.screen import Screen
 
 from tankdash.tui.frame import FramedApp
 
@@ -44,6 +45,8 @@ class InOrderApp(FramedApp):
         """Keys let in so far."""
         self._let_in_at: float | None = None
         """When the one under way was let in; None when none is."""
+        self._let_in_on: Screen[object] | None = None
+        """Where the way of the one under way begins: a form that has left reports on no key."""
         self._is_asking = False
 
     async def on_event(self, event: events.Event) -> None:
@@ -65,6 +68,7 @@ class InOrderApp(FramedApp):
         self._send_round(target, 1)
 
     def _send_round(self, target: MessagePump, lap: int) -> None:
+        self._let_in_on = self.screen
         if not target.post_message(KeyTaken(self._count, lap)):
             self._let_in_at = None
 
@@ -93,5 +97,9 @@ class InOrderApp(FramedApp):
 
     def _may_go_on(self) -> bool:
         """Return whether the next key may be let in: none is under way, and no form waits for the disk."""
-        is_under_way = self._let_in_at is not None and monotonic() - self._let_in_at < PATIENCE
+        is_under_way = (
+            self._let_in_at is not None
+            and self._let_in_on in self.screen_stack
+            and monotonic() - self._let_in_at < PATIENCE
+        )
         return not is_under_way and not getattr(self.screen, "is_saving", False)

@@ -50,7 +50,7 @@ def test_F27_more_water_than_the_rain_allows_is_no_error_of_the_reading() -> Non
     assert stretch.residual.seen.mid * 1000.0 == pytest.approx(200.0)
     assert stretch.finding == "more-than-rain"
     # 200 / 160, as if 10 mm had fallen; the stick alone explains 10 L, not 40.
-    assert "1.25" in stretch.text and "10 mm" in stretch.text
+    assert "125 %" in stretch.text and "10 mm" in stretch.text
     assert "roof area" in stretch.text and "where the rain was measured" in stretch.text
 
 
