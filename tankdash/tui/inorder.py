@@ -7,19 +7,20 @@ Typed in one burst, as over a slow line, the letter would overtake them: `64`, B
 from __future__ import annotations
 
 from collections import deque
+from math import inf
 from time import monotonic
 
 from textual import events, on
 from textual.message import Message
 from textual.message_pump import MessagePump
-from textual.screen import Screen
+from textual.screen import ModalScreen, Screen
 
 from tankdash.tui.frame import FramedApp
 
 LAPS = 2
 """Ways from the field to the app: one for the key itself, one for what it made its field say, such as Enter."""
-PATIENCE = 0.3
-"""Seconds after which a key that nobody reports on is given up: what it was for has left the screen."""
+PATIENCE = 2.0
+"""Seconds after which the next key is let in whatever became of the last one."""
 ASK_AGAIN = 0.03
 """Seconds between looks whether the next key may be let in."""
 
@@ -43,8 +44,9 @@ class InOrderApp(FramedApp):
         self._waiting: deque[events.Event] = deque()
         self._count = 0
         """Keys let in so far."""
-        self._let_in_at: float | None = None
-        """When the one under way was let in; None when none is."""
+        self._let_in_at = -inf
+        """When the last one was let in."""
+        self._is_under_way = False
         self._let_in_on: Screen[object] | None = None
         """Where the way of the one under way begins: a form that has left reports on no key."""
         self._is_asking = False
@@ -62,15 +64,14 @@ class InOrderApp(FramedApp):
 
     async def _let_in(self, event: events.Event) -> None:
         self._count += 1
-        self._let_in_at = monotonic()
+        self._let_in_at, self._is_under_way = monotonic(), True
         target: MessagePump = self.focused or self.screen
         await super().on_event(event)
         self._send_round(target, 1)
 
     def _send_round(self, target: MessagePump, lap: int) -> None:
         self._let_in_on = self.screen
-        if not target.post_message(KeyTaken(self._count, lap)):
-            self._let_in_at = None
+        self._is_under_way = target.post_message(KeyTaken(self._count, lap))
 
     @on(KeyTaken)
     async def _key_taken(self, event: KeyTaken) -> None:
@@ -80,7 +81,7 @@ class InOrderApp(FramedApp):
         if event.lap < LAPS:
             self._send_round(self.focused or self.screen, event.lap + 1)
             return
-        self._let_in_at = None
+        self._is_under_way = False
         await self._go_on()
 
     async def _go_on(self) -> None:
@@ -96,10 +97,11 @@ class InOrderApp(FramedApp):
             self.set_timer(ASK_AGAIN, self._go_on)
 
     def _may_go_on(self) -> bool:
-        """Return whether the next key may be let in: none is under way, and no form waits for the disk."""
-        is_under_way = (
-            self._let_in_at is not None
-            and self._let_in_on in self.screen_stack
-            and monotonic() - self._let_in_at < PATIENCE
-        )
-        return not is_under_way and not getattr(self.screen, "is_saving", False)
+        """Return whether the next key may be let in: none is under way, and no form opens or waits for the disk."""
+        screen = self.screen
+        if getattr(screen, "is_saving", False):
+            return False
+        if monotonic() - self._let_in_at > PATIENCE:
+            return True
+        is_opening = isinstance(screen, ModalScreen) and screen.focused is None
+        return not is_opening and not (self._is_under_way and self._let_in_on in self.screen_stack)
