@@ -46,8 +46,11 @@ class Outlook:
 
     @property
     def is_low_end(self) -> bool:
-        """Whether some water was left out because nobody can know of it."""
-        return self.levels.totals.usable_l is None
+        """Whether some water was left out because nobody can know in which tank it is; a total may be known even so."""
+        layout = self.levels.standing.layout
+        return any(
+            tank.usable_l is None for key, tank in self.levels.tanks.items() if layout.tanks[key].vented
+        )
 
     @property
     def unknown_needs(self) -> list[str]:

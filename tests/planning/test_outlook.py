@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tankdash.journal.drafts import Draft, HistoryValue
-from tankdash.journal.entries import Change, Dips, Imported, Rain, TankDip
+from tankdash.journal.entries import Change, Dips, Imported, Pour, Rain, TankDip
 from tankdash.journal.store import Journal
 from tankdash.keeping.desk import Desk
 from tankdash.planning.outlook import outlook
@@ -109,6 +109,32 @@ def test_a_range_counts_at_its_low_end_and_says_so(tmp_path: Path) -> None:
         assert two.levels(NOW).tanks["far"].volume_l is None
         assert found.contents["far"] == 0.0
         assert found.supply.together.usable * 1000 == pytest.approx(600.0)
+
+
+HUMP = """
+site: Over a hump
+timezone: UTC
+units: metric
+datum: the pad
+tanks:
+  a: {base: 0, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  b: {base: 0, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+links: {hose: {join: [a, b], ports: 5 cm, crest: 55 cm}}
+outlets: {tap: {tank: b, at: 5 cm}, other: {tank: a, at: 5 cm}}
+beds: {beans: {need: 200 L/day, from: tap}}
+"""
+
+
+def test_a_total_that_is_known_does_not_make_certain_what_reaches_one_tap(tmp_path: Path) -> None:
+    """560 L are there and 460 of them usable, but behind which of the two taps nobody knows."""
+    with Desk(load_text(HUMP), Journal.open(tmp_path / "hump.journal.db")) as desk:
+        start = NOW - timedelta(hours=3)
+        both = Dips((TankDip("a", 0.40, 0.40, 0.40), TankDip("b", 0.15, 0.15, 0.15)))
+        desk.record(both, start, "dip", now=NOW)
+        desk.record(Pour(10.0, "a", "hose"), start + timedelta(hours=1), "pour", now=NOW)
+        found = outlook(desk, NOW, days=0)
+        assert found.levels.totals.usable_l == pytest.approx(460.0)
+        assert found.is_low_end
 
 
 def test_nothing_dipped_is_nothing_told(desk: Desk) -> None:
