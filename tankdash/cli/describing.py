@@ -180,7 +180,23 @@ def change_lines(site: Site, before: Levels, after: Levels, *, is_dip: bool) -> 
     if surface[0] is not None and surface[1] is not None and abs(surface[1] - surface[0]) >= 0.001:
         word = "rises" if surface[1] > surface[0] else "falls"
         by = f"; the surface {word} by {height(site, abs(surface[1] - surface[0]))}"
-    return [f"{amount} {'more' if change > 0 else 'less'}{by}.", *spilled]
+    said = f"{_how_sure(before, after)}{amount} {'more' if change > 0 else 'less'}{by}."
+    return [said[:1].upper() + said[1:], *spilled]
+
+
+def _how_sure(before: Levels, after: Levels) -> str:
+    """Return the word before a change that left the water less well known than it was."""
+    below, above = (_open(after, name) - _open(before, name) > WORTH_SAYING for name in ("low_l", "high_l"))
+    if above and not below and _open(after, "low_l") <= WORTH_SAYING:
+        return "at least "
+    return "about " if above or below else ""
+
+
+def _open(levels: Levels, end: str) -> float:
+    """Return how far an end lies from the likely water in all, [L]."""
+    totals = levels.totals
+    likely = totals.low_l if totals.volume_l is None else totals.volume_l
+    return abs(float(getattr(totals, end)) - likely)
 
 
 def _usable_change(site: Site, before: Levels, after: Levels) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -324,3 +325,17 @@ def test_the_whole_garden_is_told_by_its_word_in_the_commands(garden: Path, type
     answer = types("set", word, "winter")
     assert answer.code == 2 and "set site winter" in answer.err
     assert "site" in types("set", "zzzz", "winter").err
+
+
+@pytest.mark.parametrize(
+    ("depth", "sure"), [("12mm", ""), (">12mm", "at least "), ("10-14mm", "about "), ("trace", None)]
+)
+def test_what_a_rain_brought_is_told_no_surer_than_its_reading(
+    garden: Path, types: Any, depth: str, sure: str | None
+) -> None:
+    types("dip", "north", "60cm", now="2026-06-01T08:00")
+    told = types("rain", depth, now="2026-06-01T18:00").out.splitlines()[2].lower()
+    if sure is None:
+        assert told == "the water stays as it is."
+    else:
+        assert re.fullmatch(f"{sure}\\d+ l more; the surface rises by .*", told)
