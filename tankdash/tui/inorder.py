@@ -103,5 +103,6 @@ class InOrderApp(FramedApp):
             return False
         if monotonic() - self._let_in_at > PATIENCE:
             return True
-        is_opening = isinstance(screen, ModalScreen) and screen.focused is None
+        # Without the focus of the window no field has the cursor, however long the form has been there.
+        is_opening = self.app_focus and isinstance(screen, ModalScreen) and screen.focused is None
         return not is_opening and not (self._is_under_way and self._let_in_on in self.screen_stack)

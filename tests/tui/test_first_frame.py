@@ -192,10 +192,12 @@ async def test_a_command_keeps_no_tanks_that_somebody_changed_meanwhile(
         garden.dip("tuesday 8:00", south="31 cm")
         return fingerprint(journal)
 
-    monkeypatch.setattr(Journal, "fingerprint", late)
-    assert main(["note", "dry", "--site", str(garden.path), "--now", garden.now.isoformat()]) == 0
-    monkeypatch.undo()
+    with monkeypatch.context() as meanwhile:
+        meanwhile.setattr(Journal, "fingerprint", late)
+        assert main(["note", "dry", "--site", str(garden.path), "--now", garden.now.isoformat()]) == 0
     assert not kept_at(garden)
+    assert main(["note", "wet", "--site", str(garden.path), "--now", garden.now.isoformat()]) == 0
+    assert kept_at(garden)
 
 
 async def test_a_broken_site_file_is_not_hidden_by_kept_tanks(garden: Garden) -> None:
