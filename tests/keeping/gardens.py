@@ -26,6 +26,21 @@ from tankdash.site.model import Site
 START = datetime(2026, 5, 4, 8, 0, tzinfo=UTC)
 """A Monday morning in spring."""
 
+HUMP = """
+site: Over a hump
+timezone: UTC
+units: metric
+datum: the pad
+tanks:
+  a: {base: 0, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+  b: {base: 0, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
+links:
+  hose: {join: [a, b], ports: 5 cm, crest: 55 cm}
+outlets:
+  tap: {tank: b, at: 5 cm}
+"""
+"""Two tanks and a hose over a crest that nobody has looked at."""
+
 THREE_TOTES = """
 site: Three totes
 timezone: UTC

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 sys.path.insert(0, str(Path(__file__).parent))
-from gardens import START, at, dip, journal, rain, site
+from gardens import HUMP, START, at, dip, journal, rain, site
 
 from tankdash.journal.entries import Pour, TapClosed, TapOpened, Use
 from tankdash.keeping.state.levels import levels_of
@@ -29,19 +29,6 @@ outlets:
   field: {tank: header, at: 5 cm}
 roofs:
   hall: {area: 100 m2, runoff: 1.0, fills: cistern}
-"""
-HUMP = """
-site: Over a hump
-timezone: UTC
-units: metric
-datum: the pad
-tanks:
-  a: {base: 0, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
-  b: {base: 0, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
-links:
-  hose: {join: [a, b], ports: 5 cm, crest: 55 cm}
-outlets:
-  tap: {tank: b, at: 5 cm}
 """
 DIPPED = (START, dip(cistern=1.0, header=0.25))
 """4000 L below, 500 L above."""

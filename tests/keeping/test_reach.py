@@ -8,25 +8,12 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
-from gardens import START, at, codes, dip, journal, site
+from gardens import HUMP, START, at, codes, dip, journal, site
 
 from tankdash.journal.entries import Change, TapOpened
 from tankdash.keeping.state.levels import levels_of
 from tankdash.keeping.state.replay import replay
 
-HUMP = """
-site: Over a hump
-timezone: UTC
-units: metric
-datum: the pad
-tanks:
-  a: {base: 0, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
-  b: {base: 0, shape: {kind: straight, holds: 1000 L, at: 100 cm}}
-links:
-  hose: {join: [a, b], ports: 5 cm, crest: 55 cm}
-outlets:
-  tap: {tank: b, at: 5 cm}
-"""
 ROW = """
 site: A row and a header
 timezone: UTC
