@@ -385,3 +385,10 @@ tanks:
   low: {base: 0, shape: {kind: straight, holds: 5 m3, at: 1 m}}
 outlets: {tap: {tank: low, at: 0}}
 """
+
+
+def test_a_depth_above_the_brim_is_not_offered_as_a_gap() -> None:
+    """A reading longer than the tank is high fits neither way."""
+    error = refused(lambda: records.enter_dip(GARDEN, GARDEN.layout(START.date()), {"north": "9 m"}, START))
+    assert "above its brim" in error.sentence
+    assert "gap" not in error.sentence

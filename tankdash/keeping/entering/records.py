@@ -162,10 +162,7 @@ def _why_impossible(
     shown, brim = format_length(reading, site.units), format_length(tank.brim, site.units)
     if measured_from == "brim":
         return f"A gap of {shown} in {name} is deeper than its brim, {brim} above the floor: measure again."
-    return (
-        f"A depth of {shown} in {name} lies above its brim at {brim}: measure again, "
-        f"or write `gap {shown}` if it was read from the brim down."
-    )
+    return f"A depth of {shown} in {name} lies above its brim at {brim}: measure again, or look at the unit."
 
 
 def enter_rain(
